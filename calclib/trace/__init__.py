@@ -1,0 +1,56 @@
+"""Traced values: formulas, steps, checks, and what can be walked from them."""
+
+from calclib.trace.check import Check, Condition, check, governing_case, utilization, worst_of
+from calclib.trace.formula import REGISTRY, Formula, formula, positive
+from calclib.trace.functions import maximum, minimum, product, sqrt, total, where
+from calclib.trace.replay import BreakPoint, Program, break_point, program
+from calclib.trace.step import Step, band, pick, step
+from calclib.trace.value import (
+    BASES,
+    Basis,
+    Call,
+    Leaf,
+    Value,
+    leaf,
+    leaves,
+    numbers,
+    values_in,
+    walk,
+)
+
+__all__ = [
+    "BASES",
+    "Basis",
+    "BreakPoint",
+    "Call",
+    "Check",
+    "Condition",
+    "Formula",
+    "Leaf",
+    "Program",
+    "REGISTRY",
+    "Step",
+    "Value",
+    "band",
+    "break_point",
+    "check",
+    "formula",
+    "governing_case",
+    "leaf",
+    "leaves",
+    "maximum",
+    "minimum",
+    "numbers",
+    "pick",
+    "positive",
+    "product",
+    "program",
+    "sqrt",
+    "step",
+    "total",
+    "utilization",
+    "values_in",
+    "walk",
+    "where",
+    "worst_of",
+]
