@@ -1,0 +1,139 @@
+"""The commands: calclib sheet, calclib check."""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import sys
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from calclib.job.solve import Solved
+
+PASSED, FAILED, BAD_INPUT, OPEN = 0, 1, 2, 3
+
+ABOUT = """\
+Work out what rests on a wall that is to be opened, and put it on paper.
+
+The job is described in a text file (see examples/). The kit finds how the weight runs down,
+checks the members that it covers, and writes a calc sheet for an engineer to review.
+It decides nothing: local code and licensed practice do."""
+
+CODES = """\
+exit code: 0 every check passes and none is open; 1 a check fails; 2 the job file
+cannot be used; 3 none fails but some are open."""
+
+
+def parser() -> argparse.ArgumentParser:
+    """Return the parser of the command line."""
+    made = argparse.ArgumentParser(
+        prog="calclib", description=ABOUT, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    made.add_argument("--version", action="store_true", help="print the version and stop")
+    commands = made.add_subparsers(dest="command", metavar="COMMAND")
+    sheet = commands.add_parser(
+        "sheet",
+        help="write the calc sheet of a job as one HTML file",
+        description="Write the calc sheet of a job: one HTML file to read, print and submit "
+        "beside an engineer's review.",
+        epilog=CODES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    sheet.add_argument("job", metavar="JOB.toml", help="the job file")
+    sheet.add_argument(
+        "-o", "--output", metavar="OUT.html",
+        help="where to write (the job's name with .html, in this folder, if not given)",
+    )
+    check = commands.add_parser(
+        "check",
+        help="list every check of a job with its result",
+        description="List every check of a job: demand, capacity, utilization, and whether it "
+        "passes, fails or is open.",
+        epilog=CODES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    check.add_argument("job", metavar="JOB.toml", help="the job file")
+    check.add_argument(
+        "--json", action="store_true", help="write JSON for machines (docs/check-json.md)"
+    )
+    return made
+
+
+@contextlib.contextmanager
+def _patience(words: str) -> Iterator[None]:
+    """Say what is going on when it takes longer than a second."""
+    import threading
+
+    timer = threading.Timer(1.0, lambda: print(f"{words} ...", file=sys.stderr, flush=True))
+    timer.daemon = True
+    timer.start()
+    try:
+        yield
+    finally:
+        timer.cancel()
+
+
+def _solved(path: str) -> Solved:
+    from calclib.job.file import read
+
+    job = read(path)
+    from calclib.job.solve import solve
+
+    with _patience(f"calclib: working out {Path(path).name}"):
+        return solve(job)
+
+
+def exit_code(solved: Solved) -> int:
+    """Return the exit code that the checks of a job ask for."""
+    states = {check.state for check in solved.checks}
+    return FAILED if "fails" in states else OPEN if "open" in states else PASSED
+
+
+def _check(arguments: argparse.Namespace) -> int:
+    solved = _solved(arguments.job)
+    from calclib.job import report
+
+    print(report.as_json(solved) if arguments.json else report.as_table(solved))
+    return exit_code(solved)
+
+
+def _sheet(arguments: argparse.Namespace) -> int:
+    output = Path(arguments.output or Path(arguments.job).with_suffix(".html").name)
+    solved = _solved(arguments.job)
+    from calclib.sheet.page import render, write
+
+    with _patience(f"calclib: setting the sheet {output.name}"):
+        page = render(solved)
+    write(page, output)
+    from calclib.job import report
+
+    print(f"{output}: {report.verdict(solved)}")
+    return exit_code(solved)
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run a command and return its exit code; a user's mistake gives a message, no traceback."""
+    arguments = parser().parse_args(argv)
+    if arguments.version:
+        from calclib import __version__
+
+        print(f"calclib {__version__}")
+        return PASSED
+    if arguments.command is None:
+        parser().print_help()
+        return BAD_INPUT
+    from calclib.errors import CalcError
+
+    try:
+        return {"check": _check, "sheet": _sheet}[arguments.command](arguments)
+    except CalcError as error:
+        print(str(error), file=sys.stderr)
+        return BAD_INPUT
+    except BrokenPipeError:
+        return BAD_INPUT
+    except OSError as error:
+        name = error.filename or "the output"
+        print(f"{name}: cannot be written: {error.strerror}.", file=sys.stderr)
+        return BAD_INPUT

@@ -1,0 +1,1 @@
+"""The job: its file, the house as a graph, and the solved house."""

@@ -1,0 +1,386 @@
+"""One bent member of the house: what lies on it, its solution, its largest effects."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from calclib.loads.combinations import SOURCE_NAMES, Group
+from calclib.mechanics import Beam, Curves, Line, Point, Solution, Support, reactions_by_load, solve
+from calclib.trace import step
+from calclib.units import feet_inches, show
+
+
+@dataclass(frozen=True)
+class LoadRow:
+    """A load as it is handed from one member to the next.
+
+    Attributes
+    ----------
+    source : str
+        D, L, Lr or S.
+    origin : str
+        Path of the member or surface that it comes from.
+    name : str
+        What it is, in words.
+    size : Value
+        Line load [lbf/in], or point load [lbf] when `end` is None.
+    start, end : Value or None [in]
+        Along the line of the member; both None for the whole member, `end` None for a point.
+    own : bool
+        The member's own weight.
+    """
+
+    source: str
+    origin: str
+    name: str
+    size: Any
+    start: Any = None
+    end: Any = None
+    own: bool = False
+
+    @property
+    def is_point(self) -> bool:
+        """Whether it acts at one place."""
+        return self.start is not None and self.end is None
+
+
+@dataclass(frozen=True)
+class Model:
+    """A member on its supports, with its loads.
+
+    Attributes
+    ----------
+    name : str
+    span_names, support_names : tuple of str
+    supports : tuple of Value [in]
+        Centers of the supports, the first at 0 of the member's axis.
+    EI : Value [lbf in^2]
+    rows : tuple of LoadRow
+        Positions from the center of the first support.
+    """
+
+    name: str
+    span_names: tuple[str, ...]
+    support_names: tuple[str, ...]
+    supports: tuple[Any, ...]
+    EI: Any
+    rows: tuple[LoadRow, ...]
+
+
+def groups(rows: Sequence[LoadRow], spans: int) -> tuple[Group, ...]:
+    """Return the groups in which the rows are switched, in a fixed order."""
+    found: list[Group] = []
+    for source in ("D", "L", "Lr", "S"):
+        here = [row for row in rows if row.source == source]
+        if not here:
+            continue
+        if source == "D":
+            found += [Group("D")] if any(not r.own for r in here) else []
+            found += [Group("D", "self")] if any(r.own for r in here) else []
+        elif source == "L":
+            found += [Group("L", "", span if spans > 1 else -1) for span in range(spans)]
+        else:
+            found.append(Group(source))  # type: ignore[arg-type]
+    return tuple(found)
+
+
+def _beam(model: Model) -> Beam:
+    supports = [Support(0.0 if at is None else at) for at in model.supports]
+    return Beam(length=supports[-1].at, supports=supports, EI=model.EI)
+
+
+def _loads(row: LoadRow, low: float, high: float, length: float) -> list[Line | Point]:
+    """Return the part of a row between two places, as loads of the solver."""
+    if row.is_point:
+        inside = low <= row.start < high or (row.start == high == length)
+        return [Point(_onto(row.start, length), row.size)] if inside else []
+    start = 0.0 if row.start is None else _onto(row.start, length)
+    end = length if row.end is None else _onto(row.end, length)
+    start, end = max(start, low), min(end, high)
+    return [Line(start, end, row.size, row.size)] if end > start else []
+
+
+def _onto(place: float, length: float) -> float:
+    """Return a place moved onto the member when it lies off by rounding only."""
+    if -1e-6 <= place < 0:
+        return 0.0
+    return length if length < place <= length + 1e-6 else place
+
+
+def _solve_sentence(arguments: Any, results: Any, case: int | None) -> str:
+    solution: Solution = results[0]
+    residual = float(abs(solution.residual).max())
+    return (
+        "Exact solution of the member on unyielding supports, each source by itself "
+        f"(sum of forces and moments closes to {residual:.0e} of the load)."
+    )
+
+
+@step("the solution of the member", ("solution", ""), sentence=_solve_sentence,
+      source="EI v'''' = q, integrated exactly")
+def solution(model: Model) -> Solution:
+    """Solve a member once for each of its groups of loads."""
+    beam = _beam(model)
+    ends = [support.at for support in beam.supports]
+    cases: dict[str, list[Line | Point]] = {}
+    for group in groups(model.rows, len(model.span_names)):
+        low, high = (0.0, beam.length) if group.span < 0 else ends[group.span : group.span + 2]
+        cases[f"{group.source}{group.name}{group.span}"] = [
+            load
+            for row in model.rows
+            if row.source == group.source
+            and (group.source != "D" or row.own == (group.name == "self"))
+            for load in _loads(row, low, high, beam.length)
+        ]
+    return solve(beam, cases)
+
+
+def _combine(solved: Solution, factors: Sequence[Any]) -> Curves:
+    import numpy as np
+
+    return solved.combine(np.stack(factors, axis=-1))
+
+
+def _place_sentence(what: str, number: int, at: int, unit: str) -> Any:
+    def sentence(arguments: Any, results: Any, case: int | None) -> str:
+        value, place = results[number], results[at]
+        if case is not None:
+            value, place = value[case], place[case]
+        return (
+            f"{what} {show(float(value), unit)}, {feet_inches(float(place))} "
+            "from the center of the first support."
+        )
+
+    return sentence
+
+
+@step("the largest sagging moment", [("M_max", "lbf*ft"), ("x_M", "ft")],
+      sentence=_place_sentence("Largest sagging moment", 0, 1, "lbf*ft"))
+def sagging_moment(solved: Any, factors: Sequence[Any]) -> Any:
+    """Return the largest sagging moment of each case and where it occurs."""
+    extremes = _combine(solved, factors).moment_extremes.of_member
+    return extremes.highest, extremes.highest_at
+
+
+@step("the largest hogging moment", [("M_min", "lbf*ft"), ("x_M", "ft")],
+      sentence=_place_sentence("Largest hogging moment (its size)", 0, 1, "lbf*ft"))
+def hogging_moment(solved: Any, factors: Sequence[Any]) -> Any:
+    """Return the size of the largest hogging moment of each case and where it occurs."""
+    extremes = _combine(solved, factors).moment_extremes.of_member
+    return (-extremes.lowest).clip(0), extremes.lowest_at
+
+
+@step("the largest shear", [("V_max", "lbf"), ("x_V", "ft")],
+      sentence=_place_sentence("Largest shear (its size)", 0, 1, "lbf"))
+def largest_shear(solved: Any, factors: Sequence[Any]) -> Any:
+    """Return the size of the largest shear of each case and where it occurs."""
+    import numpy as np
+
+    extremes = _combine(solved, factors).shear_extremes.of_member
+    down = -extremes.lowest > extremes.highest
+    size = np.where(down, -extremes.lowest, extremes.highest)
+    return size, np.where(down, extremes.lowest_at, extremes.highest_at)
+
+
+@step("the largest deflection of a span", [("Delta", "in"), ("x_Delta", "ft")],
+      sentence=_place_sentence("Largest deflection (its size)", 0, 1, "in"))
+def largest_deflection(solved: Any, span: int, factors: Sequence[Any]) -> Any:
+    """Return the size of the largest deflection of a span, by case, and where it occurs."""
+    import numpy as np
+
+    extremes = _combine(solved, factors).deflection_extremes
+    high, low = extremes.highest[:, span], -extremes.lowest[:, span]
+    up = low > high
+    place = np.where(up, extremes.lowest_at[:, span], extremes.highest_at[:, span])
+    return np.where(up, low, high), place
+
+
+def _parts_sentence(arguments: Any, results: Any, case: int | None) -> str:
+    dead, short, place = (float(r if case is None else r[case]) for r in results)
+    return (
+        f"Deflection at {feet_inches(place)} from the center of the first support, where the "
+        f"total is largest: dead load {show(dead, 'in')}, the other loads {show(short, 'in')}."
+    )
+
+
+@step("the parts of the largest total deflection",
+      [("Delta_D", "in"), ("Delta_st", "in"), ("x_Delta", "ft")], sentence=_parts_sentence)
+def deflection_parts(
+    solved: Any, span: int, groups: tuple[Group, ...], factors: Sequence[Any]
+) -> Any:
+    """Return dead-load and short-term deflection where their total is largest, by case.
+
+    The factors hold the share with which dead load counts; the parts are given without it,
+    with the sign that makes the total positive.
+    """
+    import numpy as np
+
+    total = _combine(solved, factors).deflection_extremes
+    high, low = total.highest[:, span], -total.lowest[:, span]
+    up = low > high
+    place = np.where(up, total.lowest_at[:, span], total.highest_at[:, span])
+    is_dead = np.array([group.source == "D" for group in groups])
+    table = np.stack(factors, axis=-1)
+    dead = solved.combine(np.where(is_dead, np.where(table != 0, 1.0, 0.0), 0.0))
+    short = solved.combine(np.where(is_dead, 0.0, table))
+    sign = np.where(up, -1.0, 1.0)
+    every = np.arange(len(place))
+    return (
+        sign * dead.deflection(place)[every, every],
+        sign * short.deflection(place)[every, every],
+        place,
+    )
+
+
+def _reaction_sentence(arguments: Any, results: Any, case: int | None) -> str:
+    model: Model = arguments[2]
+    name = model.support_names[arguments[1]]
+    number = results[0] if case is None else results[0][case]
+    return f"Reaction at {name}: {show(float(number), 'lbf')}."
+
+
+@step("the reaction at a support", [("R", "lbf")], sentence=_reaction_sentence)
+def reaction(solved: Any, support: int, model: Any, factors: Sequence[Any]) -> Any:
+    """Return the reaction of one support in each case."""
+    return (_combine(solved, factors).reactions[:, support],)
+
+
+@dataclass(frozen=True)
+class Share:
+    """What one load puts on each support: a row of a model, for live load span by span.
+
+    Attributes
+    ----------
+    row : LoadRow
+    span : str
+        The span that the live load lies on; empty when it is not told apart.
+    on : tuple of Value [lbf]
+        One for each support, down positive.
+    """
+
+    row: LoadRow
+    span: str
+    on: tuple[Any, ...]
+
+    @property
+    def name(self) -> str:
+        """What the load is, with its span."""
+        return f"{self.row.name}, on span {self.span}" if self.span else self.row.name
+
+
+def _pieces(model: Model) -> list[tuple[LoadRow, int]]:
+    """Return the loads one by one, live load span by span; -1 stands for all spans."""
+    spans = len(model.span_names)
+    return [
+        (row, span)
+        for row in model.rows
+        for span in (range(spans) if row.source == "L" and spans > 1 else [-1])
+    ]
+
+
+def _row_outputs(model: Model) -> list[tuple[str, str]]:
+    return [("R", "lbf") for _ in _pieces(model) for _ in model.supports]
+
+
+@step("the reactions by origin", _row_outputs)
+def reactions_by_row(model: Model) -> Any:
+    """Return what each load puts on each support, load by load, from influence lines."""
+    beam = _beam(model)
+    ends = [support.at for support in beam.supports]
+    loads: list[Line | Point] = []
+    counts = []
+    for row, span in _pieces(model):
+        low, high = (0.0, beam.length) if span < 0 else ends[span : span + 2]
+        parts = _loads(row, low, high, beam.length)
+        counts.append(len(parts))
+        loads += parts
+    table = reactions_by_load(beam, loads)
+    found: list[float] = []
+    place = 0
+    for count in counts:
+        found += [float(number) for number in table[place : place + count].sum(axis=0)]
+        place += count
+    return tuple(found)
+
+
+def shares_of(model: Model) -> tuple[Share, ...]:
+    """Return what each load puts on each support."""
+    flat, count = reactions_by_row(model), len(model.supports)
+    return tuple(
+        Share(row, "" if span < 0 else model.span_names[span], flat[i * count : (i + 1) * count])
+        for i, (row, span) in enumerate(_pieces(model))
+    )
+
+
+def _strip_sentence(arguments: Any, results: Any, case: int | None) -> str:
+    return (
+        f"Line load at support {arguments[2] + 1} of a strip that runs on over its inner "
+        f"supports, from the exact solution: {show(results[0], 'plf')}."
+    )
+
+
+@step("the line load at a support of continuous spans",
+      lambda spans, loads, support: [("w", "plf")], sentence=_strip_sentence)
+def continuous_line_reaction(spans: Sequence[Any], loads: Sequence[Any], support: int) -> Any:
+    """Return the reaction of one support of a continuous strip, per width of strip.
+
+    Parameters
+    ----------
+    spans : sequence of float [in]
+    loads : sequence of float or None [lbf/in^2]
+        Uniform load on each span; None for a span without.
+    support : int
+    """
+    places = [0.0]
+    for span in spans:
+        places.append(places[-1] + span)
+    beam = Beam(length=places[-1], supports=[Support(at) for at in places], EI=1.0)
+    lines = [
+        Line(low, high, load, load)
+        for low, high, load in zip(places[:-1], places[1:], loads, strict=True)
+        if load is not None
+    ]
+    return (float(solve(beam, {"q": lines}).curves.reactions[0, support]),)
+
+
+def _post_sentence(arguments: Any, results: Any, case: int | None) -> str:
+    name, sources, sizes, factors = arguments
+    parts = []
+    for source, loads, factor in zip(sources, sizes, factors, strict=True):
+        share = float(factor.at(case))
+        if share:
+            amount = show(_adverse(source, [load.at() for load in loads]), "lbf")
+            parts.append(f"{share:g} x {amount} {SOURCE_NAMES[source]}" if share != 1 else
+                         f"{amount} {SOURCE_NAMES[source]}")
+    return f"Load on {name}: {' + '.join(parts)} = {show(float(results[0][case]), 'lbf')}."
+
+
+@step("the load on a post", [("P", "lbf")], sentence=_post_sentence)
+def load_on_post(
+    name: str, sources: Sequence[str], sizes: Sequence[Sequence[Any]], factors: Sequence[Any]
+) -> Any:
+    """Return the sum of what lands on a post in each load case.
+
+    Parameters
+    ----------
+    name : str
+    sources : sequence of str
+        D, L, Lr, S, one for each group.
+    sizes : sequence of sequence of float [lbf]
+        The loads of each group.
+    factors : sequence of array
+        For each group its factor over the cases.
+    """
+    return (
+        sum(
+            _adverse(source, group) * factor
+            for source, group, factor in zip(sources, sizes, factors, strict=True)
+        ),
+    )
+
+
+def _adverse(source: str, loads: Sequence[float]) -> float:
+    """Return a sum of loads; live load that would lift the post is left out."""
+    return sum(max(load, 0.0) if source == "L" else load for load in loads)

@@ -1,0 +1,279 @@
+"""What may stand in a job file: every section, key, unit and example, as data."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from calclib.units import ft, inch, pcf, psf
+
+Kind = Literal["quantity", "count", "ratio", "text", "choice", "names", "date"]
+
+# No house is longer; a position or an extent beyond it is a slip of the keyboard.
+STRETCH = 1000 * ft
+
+
+@dataclass(frozen=True)
+class Key:
+    """One key of a section.
+
+    Attributes
+    ----------
+    name, title : str
+        The key, and what it is in words.
+    kind : Kind
+        What it holds.
+    unit : str
+        Display unit of a quantity; it also sets the dimension that is needed.
+    symbol : str
+        Symbol of the leaf.
+    example : str
+        A right way to write it, shown in messages; `line` puts it in quotes where TOML needs them.
+    required : bool
+    low, high : float or None [base units]
+        Limits of sense for a number.
+    choices : tuple of str
+        The words of a choice.
+    may_be_empty : bool
+        Whether an empty text says something (a calculation that nobody has checked).
+    """
+
+    name: str
+    title: str
+    kind: Kind
+    unit: str = ""
+    symbol: str = ""
+    example: str = ""
+    required: bool = False
+    low: float | None = None
+    high: float | None = None
+    choices: tuple[str, ...] = ()
+    may_be_empty: bool = False
+
+    @property
+    def is_number(self) -> bool:
+        """Whether it holds a number, which carries a basis."""
+        return self.kind in ("quantity", "count", "ratio")
+
+    @property
+    def written(self) -> str:
+        """Its example as TOML."""
+        return self.example if self.kind in ("names", "count", "date") else f'"{self.example}"'
+
+    @property
+    def line(self) -> str:
+        """Its example as a line of a job file."""
+        return f"{self.name} = {self.written}"
+
+
+Content = Key | tuple[Key, ...]
+
+
+def _length(
+    name: str,
+    title: str,
+    symbol: str,
+    example: str,
+    unit: str = "ft",
+    *,
+    required: bool = False,
+    low: float = 0.0,
+    high: float = STRETCH,
+) -> Key:
+    return Key(name, title, "quantity", unit, symbol, example, required, low, high)
+
+
+def _stress(name: str, title: str, example: str) -> Key:
+    return Key(name, title, "quantity", "psi", name, example, low=10, high=1e8)
+
+
+def _pressure(name: str, title: str, symbol: str, example: str, required: bool = False) -> Key:
+    return Key(name, title, "quantity", "psf", symbol, example, required, 0.0, 2000 * psf)
+
+
+def _force(name: str, title: str, symbol: str, example: str) -> Key:
+    return Key(name, title, "quantity", "lbf", symbol, example, False, 0.0, 1e6)
+
+
+def _choice(
+    name: str, title: str, choices: tuple[str, ...], example: str, required: bool = False
+) -> Key:
+    return Key(name, title, "choice", example=example, required=required, choices=choices)
+
+
+def _text(
+    name: str, title: str, example: str, required: bool = False, may_be_empty: bool = False
+) -> Key:
+    return Key(name, title, "text", example=example, required=required, may_be_empty=may_be_empty)
+
+
+SIZE = _text("size", "size", "2x10", required=True)
+SPECIES = _text("species", "species", "Douglas fir-larch")
+GRADE = _text("grade", "grade", "No.2")
+TEMPERATURES = ("100 F or less", "100 to 125 F", "125 to 150 F")
+DEAD_LOAD_RULES = ("NDS 3.5.2", "IBC 1604.3 footnote", "plain sum")
+EDITIONS = ("ASCE 7-16", "ASCE 7-22")
+YES_NO = ("yes", "no")
+SHORTEST, LONGEST = 1 * inch, 50 * ft
+
+JOB = (
+    _text("title", "title", "Kitchen opening", required=True),
+    _text("number", "job number", "LH-01", required=True),
+    _text("site", "site", "14 Mill Lane", required=True),
+    Key("date", "date", "date", example="2026-10-12", required=True),
+    _text("revision", "revision", "A", required=True),
+    _text("prepared_by", "preparer", "R. Alder", required=True, may_be_empty=True),
+    _text("checked_by", "checker", "M. Rowan", required=True, may_be_empty=True),
+    _choice("units", "units", ("US", "SI"), "US", required=True),
+    _choice("method", "design method", ("ASD",), "ASD", required=True),
+    _choice("load_standard", "load standard", EDITIONS, "ASCE 7-16", required=True),
+    _text("building_code", "building code", "IRC 2018", required=True),
+)
+
+SURFACE = (
+    _text("use", "use", "sleeping rooms"),
+    _pressure("live", "floor live load", "q_L", "40 psf"),
+    _pressure("snow", "snow load", "q_S", "30 psf"),
+    _pressure("roof_live", "roof live load", "q_Lr", "20 psf"),
+)
+
+LAYER = _pressure("layer", "dead load", "q_D", "4 psf", required=True)
+
+EXTENT = (
+    _choice("along", "extent along the line", ("whole",), "whole"),
+    _length("from", "start along the line", "a", "5 ft", low=-STRETCH),
+    _length("to", "end along the line", "c", "13 ft 6 in", low=-STRETCH),
+)
+
+FIELD = (
+    _text("surface", "surface that it carries", "bedroom_floor", required=True),
+    Key("rests_on", "supports in order", "names", example='["beams.opening", "walls.east"]',
+        required=True),
+    _length("span", "span", "l", "13 ft 2 in", low=SHORTEST, high=LONGEST),
+    _choice("over_supports", "joists over the inner supports", ("simple", "continuous"), "simple"),
+    *EXTENT,
+    SIZE,
+    _length("spacing", "spacing", "s", "16 in", "in", required=True, low=1 * inch, high=10 * ft),
+    SPECIES,
+    GRADE,
+)  # fmt: skip
+
+SPAN = _length("span", "span", "l", "13 ft 2 in", low=SHORTEST, high=LONGEST)
+CLEAR = _length("span", "clear span", "l_clear", "13 ft 6 in", required=True, low=SHORTEST,
+                high=LONGEST)  # fmt: skip
+
+WALL = (
+    _pressure("weight", "weight of its face", "q_wall", "8 psf"),
+    _length("height", "height", "h", "8 ft", high=LONGEST),
+    _text("rests_on", "support", "beams.opening", required=True),
+    *EXTENT,
+)
+
+POINT = (
+    _text("rests_on", "support", "beams.opening", required=True),
+    _length("at", "position along the line", "a", "3 ft 6 in", low=-STRETCH, required=True),
+    _force("dead", "dead load", "P_D", "250 lbf"),
+    _force("live", "floor live load", "P_L", "400 lbf"),
+    _force("snow", "snow load", "P_S", "310 lbf"),
+    _force("roof_live", "roof live load", "P_Lr", "200 lbf"),
+)
+
+BEAM = (
+    _text("material", "material", "generic 2.0E-2900Fb LVL"),
+    SPECIES,
+    GRADE,
+    _text("report", "number of the evaluation report of a composite product", "ER-0000"),
+    _stress("F_b", "reference bending value by the report", "2900 psi"),
+    _stress("F_v", "reference shear value by the report", "285 psi"),
+    _stress("F_c_perp", "reference value across the grain by the report", "750 psi"),
+    _stress("E", "modulus of elasticity by the report", "2.0e6 psi"),
+    Key("size_exponent", "exponent of the size rule by the report", "quantity", "", "e", "0.136",
+        low=0, high=0.5),
+    Key("plies", "number of plies", "count", symbol="n", example="3", required=True,
+        low=1, high=8),
+    SIZE,
+    _length("ply_width", "measured width of a ply", "b_ply", "1 3/4 in", "in",
+            low=0.5 * inch, high=60 * inch),
+    _length("depth", "measured depth", "d", "9 1/2 in", "in", low=1 * inch, high=10 * ft),
+    Key("density", "density", "quantity", "pcf", "gamma", "42 pcf", low=2 * pcf, high=100 * pcf),
+    _length("starts_at", "place of the inner face of its first support", "a_0", "0 ft",
+            required=True, low=-STRETCH),
+    _choice("setting", "setting to the joists",
+            ("dropped", "flush"), "dropped", required=True),
+    _choice("moisture", "moisture in service", ("dry", "wet"), "dry", required=True),
+    _choice("temperature", "temperature in service", TEMPERATURES, "100 F or less",
+            required=True),
+    _choice("incised", "incised for treatment", YES_NO, "no"),
+    _choice("repetitive", "repetitive member", YES_NO, "no"),
+    _length("unbraced_top", "unbraced length of the top edge", "l_u", "16 in", required=True),
+    _length("unbraced_bottom", "unbraced length of the bottom edge", "l_u", "13 ft 6 in"),
+    Key("live_limit", "live-load deflection limit", "ratio", symbol="n_live", example="L/360",
+        required=True, low=60, high=5000),
+    Key("total_limit", "total-load deflection limit", "ratio", symbol="n_total",
+        example="L/240", required=True, low=60, high=5000),
+    _choice("dead_load_rule", "dead load in the total deflection", DEAD_LOAD_RULES, "NDS 3.5.2",
+            required=True),
+)  # fmt: skip
+
+SUPPORT = (
+    _text("on", "what it bears on", "posts.west", required=True),
+    _length("bearing", "bearing length", "l_b", "3 1/2 in", "in", required=True,
+            low=0.25 * inch, high=10 * ft),
+    _text("plate", "species of the plate or cap it bears on", "spruce-pine-fir"),
+    _text("plate_grade", "grade of the plate", "No.1/No.2"),
+)  # fmt: skip
+
+POST = (
+    SIZE,
+    _text("species", "species", "Douglas fir-larch", required=True),
+    _text("grade", "grade", "No.1", required=True),
+    _length("height", "height", "h", "7 ft 1 in", required=True, low=SHORTEST, high=LONGEST),
+    _text("rests_on", "support", "ground", required=True),
+)
+
+SECTIONS: dict[str, tuple[Key, ...]] = {
+    "surfaces": SURFACE,
+    "joists": FIELD,
+    "rafters": FIELD,
+    "walls": WALL,
+    "points": POINT,
+    "beams": BEAM,
+    "posts": POST,
+}
+
+# The tables inside a section: one number for each name, or a section for each name.
+INSIDE: dict[str, dict[str, Content]] = {
+    "surfaces": {"layers": LAYER},
+    "joists": {"spans": SPAN},
+    "rafters": {"spans": SPAN},
+    "beams": {"spans": CLEAR, "supports": SUPPORT},
+}
+
+COMMON = ("basis", "source", "note")
+GROUND = "ground"
+
+_NOUNS = {"walls": "wall", "points": "load", "beams": "beam", "posts": "post", "surfaces": ""}
+
+
+def called(path: str) -> str:
+    """Return what people call a section.
+
+    Parameters
+    ----------
+    path : str
+        Kind and name.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> called("joists.east"), called("beams.opening"), called("surfaces.bedroom_floor")
+    ('east joists', 'opening beam', 'bedroom floor')
+    >>> called("beams.main_beam")
+    'main beam'
+    """
+    kind, _, name = path.partition(".")
+    noun, name = _NOUNS.get(kind, kind), name.replace("_", " ")
+    return name if name.endswith(noun) else f"{name} {noun}"

@@ -1,0 +1,237 @@
+"""What a job file must make sense of, beyond each entry alone: pairs, counts, contradictions."""
+
+from __future__ import annotations
+
+import contextlib
+
+from calclib import published
+from calclib.errors import LookupMiss, quoted
+from calclib.job import graph
+from calclib.job.contents import Section
+from calclib.job.errors import Errors, TooManyErrors
+from calclib.job.graph import Sections
+from calclib.job.reading import hint
+from calclib.job.schema import GROUND
+from calclib.job.sense_path import (
+    carriers_known,
+    circles,
+    ends_of,
+    landings,
+    places,
+    surfaces_carried,
+)
+from calclib.job.sense_wood import composite_beam, in_tables, pair, plate, sawn_beam, stock_size
+
+__all__ = ["contradictions", "ends_of"]
+
+LEAST_REPETITIVE = 3
+
+
+def contradictions(file: str, sections: Sections) -> list[str]:
+    """Return a message for everything that contradicts or lacks its partner.
+
+    Parameters
+    ----------
+    file : str
+        Name of the file, for the messages.
+    sections : mapping
+        The sections as read. What was refused before is nan or an empty text, and nothing is
+        said of it here.
+
+    Returns
+    -------
+    list of str
+    """
+    errors = Errors(file)
+    with contextlib.suppress(TooManyErrors):
+        _house(sections, errors)
+    return errors.messages
+
+
+def _house(sections: Sections, errors: Errors) -> None:
+    members = graph.members(sections)
+    checks = {
+        "surfaces": _surface,
+        "joists": _field,
+        "rafters": _field,
+        "walls": _wall,
+        "points": _point,
+        "beams": _beam,
+        "posts": _post,
+    }
+    for kind, check in checks.items():
+        for section in sections.get(kind, {}).values():
+            check(section, errors)
+    if not sections.get("beams"):
+        errors.add("beams", "the beam of the opening", "nothing", "Write [beams.opening].")
+    surfaces_carried(sections, errors)
+    carriers_known(members, errors)
+    if not circles(sections, errors):
+        downward = graph.order(sections)
+        landings(members, downward, errors)
+        places(members, downward, errors)
+
+
+def _surface(section: Section, errors: Errors) -> None:
+    use, live = section.words.get("use"), section.numbers.get("live")
+    if use and live:
+        errors.add(
+            f"{section.path}.live",
+            "either use or live, not both",
+            f"{quoted(use)} and {quoted(live.text)}",
+            'Take one of them out: use = "sleeping rooms" takes the load of the code.',
+        )
+    if use is None and not {"live", "snow", "roof_live"} & set(section.numbers):
+        errors.add(
+            section.path,
+            "a live load by use or as a number, or a snow or roof live load",
+            "nothing",
+            'Write use = "sleeping rooms" or live = "40 psf".',
+        )
+    if use:
+        try:
+            row = published.live_load(use)
+        except LookupMiss as miss:
+            do = hint(miss, use, 'Write use = "sleeping rooms".')
+            errors.add(f"{section.path}.use", "a use of the tables", quoted(use), do)
+        else:
+            if not isinstance(row.values["uniform_psf"], float):
+                errors.add(
+                    f"{section.path}.use",
+                    "a use with a load on its area",
+                    quoted(use),
+                    'Write live = "40 psf" in its place.',
+                )
+
+
+def _extent(section: Section, errors: Errors) -> None:
+    ends = [name for name in ("from", "to") if name in section.numbers]
+    example = 'Write along = "whole", or from = "5 ft" and to = "13 ft 6 in".'
+    if "along" in section.words and ends:
+        got = " and ".join(["along", *ends])
+        errors.add(f"{section.path}.along", "either along, or from and to", got, example)
+    elif "along" not in section.words and len(ends) != 2:
+        got = ends[0] if ends else "nothing"
+        errors.add(section.path, "its extent along the line", got, example)
+    elif ends and section.numbers["from"].number >= section.numbers["to"].number:
+        errors.add(
+            f"{section.path}.to",
+            f"an end beyond its start, which is {quoted(section.numbers['from'].text)}",
+            quoted(section.numbers["to"].text),
+            example,
+        )
+
+
+def _field(section: Section, errors: Errors) -> None:
+    path, words = section.path, section.words
+    given = section.inside.get("spans")
+    spans = len(given) if given is not None else int("span" in section.numbers)
+    if given is not None and "span" in section.numbers:
+        errors.add(
+            f"{path}.span",
+            "either span or spans, not both",
+            "both",
+            'Take one of them out: span = "13 ft 2 in" is for a single span.',
+        )
+    elif given is None and not spans:
+        errors.add(f"{path}.span", "its span", "nothing", 'Write span = "13 ft 2 in".')
+    carriers = graph.supports(section)
+    if spans and "" not in carriers and len(carriers) != spans + 1:
+        errors.add(
+            f"{path}.rests_on",
+            f"{spans + 1} supports for {spans} span{'s' * (spans > 1)}",
+            str(len(carriers)),
+            'List them from one end to the other: rests_on = ["beams.opening", "walls.east"].',
+        )
+    if spans > 1 and "over_supports" not in words:
+        errors.add(
+            f"{path}.over_supports",
+            "how the joists pass their inner supports",
+            "nothing",
+            'Write over_supports = "simple" or over_supports = "continuous".',
+        )
+    if spans == 1 and words.get("over_supports") == "continuous":
+        errors.add(
+            f"{path}.over_supports",
+            "more than one span for continuous joists",
+            "one",
+            'Write each span: [joists.east.spans], and below it east = "13 ft 2 in".',
+        )
+    _extent(section, errors)
+    pair(section, "species", "grade", errors)
+    in_tables(section, *stock_size(section, "sawn", errors), errors)
+
+
+def _wall(section: Section, errors: Errors) -> None:
+    on_ground = section.words["rests_on"] == GROUND
+    if not on_ground:
+        for name, example in (("weight", "8 psf"), ("height", "8 ft")):
+            if name not in section.numbers:
+                errors.add(
+                    f"{section.path}.{name}",
+                    f"its {name}, for it stands on a member",
+                    "nothing",
+                    f'Write {name} = "{example}".',
+                )
+    if not on_ground or {"from", "to"} & set(section.numbers):
+        _extent(section, errors)
+
+
+def _point(section: Section, errors: Errors) -> None:
+    if not {"dead", "live", "snow", "roof_live"} & set(section.numbers):
+        errors.add(section.path, "at least one load", "none", 'Write dead = "250 lbf".')
+
+
+def _post(section: Section, errors: Errors) -> None:
+    in_tables(section, *stock_size(section, "sawn", errors), errors)
+
+
+def _beam(section: Section, errors: Errors) -> None:
+    path, words, numbers = section.path, section.words, section.numbers
+    sawn = "species" in words or "grade" in words
+    if ("material" in words) == sawn:
+        errors.add(
+            f"{path}.material",
+            "either material, or species and grade",
+            "both" if sawn else "nothing",
+            'Write material = "generic 2.0E-2900Fb LVL", or species = "hem-fir" and '
+            'grade = "No.2".',
+        )
+        stock_size(section, None, errors)
+    elif sawn:
+        sawn_beam(section, errors)
+    else:
+        composite_beam(section, errors)
+    if words["dead_load_rule"].startswith("IBC") and words["moisture"] == "wet":
+        errors.add(
+            f"{path}.dead_load_rule",
+            "another rule in wet service, for the footnote is about dry wood",
+            quoted(words["dead_load_rule"]),
+            'Write dead_load_rule = "NDS 3.5.2".',
+        )
+    plies = numbers["plies"]
+    if words.get("repetitive") == "yes" and plies.number < LEAST_REPETITIVE:
+        errors.add(
+            f"{path}.repetitive",
+            f"at least {LEAST_REPETITIVE} plies for repetitive members",
+            plies.text,
+            'Write repetitive = "no".',
+        )
+    spans, seats = section.inside["spans"], section.inside["supports"]
+    if spans and seats and len(seats) != len(spans) + 1:
+        errors.add(
+            f"{path}.supports",
+            f"{len(spans) + 1} supports for {len(spans)} span{'s' * (len(spans) > 1)}",
+            str(len(seats)),
+            f"List them from one end to the other: [{path}.supports.west].",
+        )
+    if len(spans) > 1 and "unbraced_bottom" not in numbers:
+        errors.add(
+            f"{path}.unbraced_bottom",
+            "the unbraced length of its bottom edge, for it hogs over its inner supports",
+            "nothing",
+            'Write unbraced_bottom = "8 ft".',
+        )
+    for seat in seats.values():
+        if isinstance(seat, Section):
+            plate(seat, errors)

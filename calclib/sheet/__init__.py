@@ -1,0 +1,1 @@
+"""The calc sheet: its page, its sections, its figures."""

@@ -1,0 +1,55 @@
+"""How numbers are written on a sheet, in US customary or SI units by the job's setting."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from calclib import units
+from calclib.trace import Value
+from calclib.trace.mathml import quantity_text
+from calclib.trace.printing import number_text, show_value
+
+
+@dataclass(frozen=True)
+class Display:
+    """The units of a sheet.
+
+    Attributes
+    ----------
+    si : bool
+        Inputs, results, tables and diagrams in SI; a derivation stays in its standard's units.
+    """
+
+    si: bool
+
+    def number(self, number: float, unit: str) -> str:
+        """Return a number in base units with the unit of the sheet that stands for `unit`."""
+        if unit in ("ft", "in") and not self.si:
+            return units.feet_inches(number) if unit == "ft" else units.show(number, "in")
+        return units.show(number, units.si_unit(unit) if self.si else unit)
+
+    def length(self, inches: float) -> str:
+        """Return a length as people on the site read it."""
+        return units.show_length(inches, self.si)
+
+    def value(self, value: Value, case: int | None = None) -> str:
+        """Return a value at a case, with its unit."""
+        if isinstance(value.number, (int, float)) or getattr(value.number, "ndim", None) in (0, 1):
+            number = value.at(case) if case is not None or not getattr(
+                value.number, "ndim", 0
+            ) else float(max(value.number, key=abs))
+            return self.number(number, value.unit)
+        return show_value(value, case)
+
+    def result(self, value: Value, case: int | None = None) -> str:
+        """Return a result as its equation prints it, in SI beside it on an SI sheet."""
+        number = number_text(value.at(case) / units.factor(value.unit))
+        text = quantity_text(number, units.label(value.unit))
+        also = self.also(value, case)
+        return f"{text} ({also})" if also else str(text)
+
+    def also(self, value: Value, case: int | None = None) -> str:
+        """Return the result of a derivation in SI, when the sheet is in SI; else nothing."""
+        if not self.si or not value.unit or units.si_unit(value.unit) == value.unit:
+            return ""
+        return self.value(value, case)

@@ -1,0 +1,266 @@
+"""From a solved beam to the plain data of its figures."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
+from typing import Any
+
+from calclib import published
+from calclib.job import graph
+from calclib.job.beam import SolvedBeam
+from calclib.job.file import Section
+from calclib.job.schema import called as words
+from calclib.job.solve import Solved
+from calclib.loads.combinations import SOURCE_NAMES
+from calclib.mechanics import Curves, Solution
+from calclib.sheet.display import Display
+from calclib.sheet.figures import (
+    BeamShape,
+    Curve,
+    Figure,
+    JoistRow,
+    LandingLoad,
+    LandingPoint,
+    Level,
+    LineLoad,
+    PointLoad,
+    PostShape,
+    SectionBeam,
+    SectionJoist,
+    SupportMark,
+    WallShape,
+    beam_diagrams,
+    opening_elevation,
+    section_through_beam,
+)
+from calclib.trace import Check, Value
+
+__all__ = ["Figure", "diagrams", "elevation", "section_figure"]
+
+POINTS_A_PIECE = 25
+
+
+def _system(display: Display) -> str:
+    return "SI" if display.si else "US"
+
+
+def _governing(beam: SolvedBeam, *ends: str) -> Check:
+    """Return the check with the largest utilization among those whose id ends so."""
+    found = [
+        check for check in beam.checks
+        if any(check.id.rpartition("/")[2].split(".")[0] == end for end in ends)
+    ]
+    return max(found, key=lambda check: check.worst)
+
+
+def _curves(solution: Value, factors: Sequence[Any], case: int) -> Curves:
+    solved: Solution = solution.number
+    return solved.combine([[float(factor.at(case)) for factor in factors]])
+
+
+def _places(curves: Curves) -> list[float]:
+    """Return places along the member, each break twice: where curves may jump."""
+    breaks = [float(at) for at in curves.breaks]
+    found = []
+    for low, high in pairwise(breaks):
+        found += [low + (high - low) * i / POINTS_A_PIECE for i in range(POINTS_A_PIECE + 1)]
+    return found
+
+
+def _sampled(curves: Curves, what: str) -> tuple[list[float], list[float]]:
+    places = _places(curves)
+    per_piece = POINTS_A_PIECE + 1
+    read = getattr(curves, what)
+    right = read(places)[0]
+    if what == "deflection":
+        return places, [float(y) for y in right]
+    left = read(places, left=True)[0]
+    last = [(i + 1) % per_piece == 0 for i in range(len(places))]
+    values = [float(left[i] if last[i] else right[i]) for i in range(len(places))]
+    first = [0.0] if what == "shear" else []
+    ends = [places[0]] if what == "shear" else []
+    return ends + places + [places[-1]] * len(first), first + values + first
+
+
+def _with_extremes(
+    x: list[float], y: list[float], extremes: Any, case: str
+) -> Curve:
+    marks: list[tuple[float, float]] = []
+    for values, places in (
+        (extremes.highest[0], extremes.highest_at[0]),
+        (extremes.lowest[0], extremes.lowest_at[0]),
+    ):
+        marks += [(float(at), float(value)) for at, value in zip(places, values, strict=True)]
+    largest = max((abs(value) for _, value in marks), default=0.0)
+    kept = [mark for mark in dict.fromkeys(marks) if abs(mark[1]) > 1e-3 * largest]
+    merged = sorted([*zip(x, y, strict=True), *kept], key=lambda spot: spot[0])
+    return Curve([spot[0] for spot in merged], [spot[1] for spot in merged], kept, case)
+
+
+def diagrams(beam: SolvedBeam, display: Display) -> Figure:
+    """Draw loading, shear, moment and deflection of a beam, each in its governing case."""
+    model = beam.model
+    length = model.supports[-1].at()
+    marks = [
+        SupportMark(0.0 if at is None else at.at(), name.replace("_", " "))
+        for at, name in zip(model.supports, model.support_names, strict=True)
+    ]
+    lines, points = [], []
+    for row in model.rows:
+        if row.is_point:
+            points.append(PointLoad(row.start.at(), row.size.at(), row.name, row.source))
+        else:
+            start = 0.0 if row.start is None else max(0.0, row.start.at())
+            end = length if row.end is None else min(length, row.end.at())
+            lines.append(
+                LineLoad(row.source, start, end, row.size.at(), row.size.at(), row.name)
+            )
+    shear, moment = _governing(beam, "shear"), _governing(beam, "bending", "bending_hogging")
+    bent = _governing(beam, "total_deflection")
+    by_shear = _curves(beam.solution, beam.strength.factors, shear.case or 0)
+    by_moment = _curves(beam.solution, beam.strength.factors, moment.case or 0)
+    by_bend = _curves(beam.solution, beam.total.factors, bent.case or 0)
+    return beam_diagrams(
+        figure_id=f"diagrams-{beam.section.name}",
+        title=model.name,
+        length=length,
+        supports=marks,
+        line_loads=lines,
+        point_loads=points,
+        shear=_with_extremes(*_sampled(by_shear, "shear"), by_shear.shear_extremes,
+                             shear.case_name),
+        moment=_with_extremes(*_sampled(by_moment, "moment"), by_moment.moment_extremes,
+                              moment.case_name),
+        deflection=_with_extremes(*_sampled(by_bend, "deflection"), by_bend.deflection_extremes,
+                                  bent.case_name),
+        system=_system(display),
+        zero_name=f"the center of {model.support_names[0].replace('_', ' ')}",
+    )
+
+
+def _ends(beam: SolvedBeam) -> tuple[list[tuple[float, float]], float]:
+    """Return the faces of each bearing along the line, the beam's first face being 0 minus it."""
+    clear = [span.number for span in beam.section.inside["spans"].values()]  # type: ignore[union-attr]
+    at = beam.section.numbers["starts_at"].number - beam.bearings[0].at()
+    faces = []
+    for bearing, gap in zip(beam.bearings, [*clear, 0.0], strict=True):
+        faces.append((at, at + bearing.at()))
+        at += bearing.at() + gap
+    return faces, faces[-1][1]
+
+
+UNKNOWN_HEIGHT = 30.0
+
+
+def elevation(solved: Solved, beam: SolvedBeam, display: Display) -> Figure:
+    """Draw the wall line to scale with the beam, what carries it and what lands on it."""
+    job = solved.job
+    faces, end = _ends(beam)
+    sections = graph.members(job.sections)
+    heights = [
+        sections[on].numbers["height"].number
+        for on in graph.supports(beam.section)
+        if on.startswith("posts.")
+    ]
+    bottom = max(heights, default=UNKNOWN_HEIGHT)
+    depth = beam.piece.d.at()
+    supports = [s for s in beam.section.inside["supports"].values() if isinstance(s, Section)]
+    posts = []
+    for support, (left, right) in zip(supports, faces, strict=True):
+        on = support.words["on"]
+        is_post = on.startswith("posts.")
+        post_label = sections[on].words["size"] if is_post else words(on)
+        posts.append(PostShape(
+            left, right, 0.0, support.name.replace("_", " "), f"{post_label}",
+            right - left, "post" if is_post else "masonry",
+        ))
+    flush = beam.section.words["setting"] == "flush"
+    joists: list[JoistRow] = []
+    walls: list[WallShape] = []
+    loads: list[LandingLoad] = []
+    points: list[LandingPoint] = []
+    seat = bottom if flush else bottom + depth
+    for path, section in sections.items():
+        if not _lands_on(section, beam.section.path, sections):
+            continue
+        start, stop = _extent(section, faces[0][0], end)
+        kind = path.partition(".")[0]
+        if kind == "joists":
+            size = published.nominal_size(section.words["size"])
+            low = bottom + depth - size.d_in if flush else seat
+            spacing = section.numbers["spacing"].number
+            side = "far" if any(row.side == "near" for row in joists) else "near"
+            label = f"{words(path)} {section.words['size']} at {display.number(spacing, 'in')}"
+            joists.append(
+                JoistRow(side, start, stop, spacing, low, size.d_in, size.b_in, label)
+            )
+        elif kind == "walls":
+            top_of_floor = max([r.bottom + r.depth for r in joists], default=bottom + depth)
+            high = top_of_floor + section.numbers["height"].number
+            walls.append(WallShape(start, stop, top_of_floor, high, words(path), "above"))
+        elif kind == "points":
+            parts = [
+                f"{SOURCE_NAMES[row.source]} {display.value(row.size)}"
+                for row in solved.landed[beam.section.path] if row.origin == path
+            ]
+            at = section.numbers["at"].number
+            points.append(LandingPoint(at, f"{words(path)}: {', '.join(parts)}"))
+        else:
+            parts = [
+                f"{SOURCE_NAMES[row.source]} {display.value(row.size)}"
+                for row in solved.landed[beam.section.path] if row.origin == path
+            ]
+            loads.append(LandingLoad(start, stop, f"{words(path)}: {', '.join(parts)}"))
+    levels = [Level(0.0, "floor" if heights else "height below not entered")]
+    plies = int(beam.section.numbers["plies"].number)
+    shape = BeamShape(
+        faces[0][0], end, bottom, depth,
+        f"{plies} ply {beam.section.words['size']}, {beam.piece.material.name}",
+    )
+    return opening_elevation(
+        figure_id=f"elevation-{beam.section.name}",
+        title=words(beam.section.path),
+        beam=shape, posts=posts, joists=joists, walls=walls, levels=levels, loads=loads,
+        points=points, system=_system(display),
+        zero_name=f"the inner face of the bearing {supports[0].name.replace('_', ' ')}",
+    )
+
+
+def _lands_on(section: Section, beam: str, sections: Mapping[str, Section]) -> bool:
+    """Say whether a member hands its load to the beam, straight or through a wall."""
+    below = graph.supports(section)
+    return beam in below or any(
+        path.startswith("walls.") and _lands_on(sections[path], beam, sections) for path in below
+        if path in sections
+    )
+
+
+def _extent(section: Section, start: float, end: float) -> tuple[float, float]:
+    if "from" in section.numbers:
+        return section.numbers["from"].number, section.numbers["to"].number
+    return start, end
+
+
+def section_figure(beam: SolvedBeam, solved: Solved, display: Display) -> Figure:
+    """Draw the beam cut across, with the joists that meet it from both sides."""
+    flush = beam.section.words["setting"] == "flush"
+    depth = beam.piece.d.at()
+    found: list[SectionJoist] = []
+    for path, section in graph.members(solved.job.sections).items():
+        if not path.startswith("joists.") or beam.section.path not in graph.supports(section):
+            continue
+        if len(found) == 2:
+            continue
+        size = published.nominal_size(section.words["size"])
+        low = depth - size.d_in if flush else depth
+        side = "right" if found else "left"
+        label = f"{words(path)} {section.words['size']}"
+        found.append(SectionJoist(side, low, size.d_in, label))
+    plies = int(beam.section.numbers["plies"].number)
+    return section_through_beam(
+        figure_id=f"section-{beam.section.name}",
+        title=words(beam.section.path),
+        beam=SectionBeam(plies, beam.piece.material.b.at(), depth, beam.piece.material.name),
+        joists=found, system=_system(display),
+    )
