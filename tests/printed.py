@@ -20,7 +20,9 @@ from calclib.trace.printing import Printed, print_value
 
 SUPERSCRIPTS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
 RAISED = "[⁻⁰¹²³⁴⁵⁶⁷⁸⁹]+"
-NUMBER = re.compile(rf"(\d{{1,3}}(?:,\d{{3}})+(?:\.\d+)?|\d+(?:\.\d*)?|\.\d+)(?:×10({RAISED}))?")
+SIZE = r"\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d+(?:\.\d*)?|\.\d+"
+# One is not printed before a power of ten.
+NUMBER = re.compile(rf"10(?P<ten>{RAISED})|(?P<size>{SIZE})(?:×10(?P<power>{RAISED}))?")
 UNIT = "|".join(sorted(map(re.escape, [*units.UNITS, "°"]), key=len, reverse=True))
 LABEL = re.compile(rf"(?:1/)?(?:{UNIT})(?:{RAISED})?(?:[·/](?:{UNIT})(?:{RAISED})?)*(?![\w′*])")
 FUNCTIONS = {"sqrt": math.sqrt, "min": min, "max": max}
@@ -91,13 +93,14 @@ class Reader:
         assert self.take(sign), f"{self.text!r} has no {sign} at {self.at}"
 
     def sum(self) -> Tree:
-        tree = Node("neg", (self.term(),)) if self.take("−") else self.term()
+        tree = self.term()
         while sign := self.take("+", "−"):
             tree = Node(sign, (tree, self.term()))
         return tree
 
     def term(self) -> Tree:
-        tree = self.power()
+        # A minus is read with the first factor, whether the factor or the term is negative.
+        tree = Node("neg", (self.power(),)) if self.take("−") else self.power()
         while True:
             sign = self.take("×", "/", "·")
             # Two things side by side are multiplied.
@@ -142,8 +145,8 @@ class Reader:
         size = 1.0
         if found:
             self.at = found.end()
-            size = float(found[1].replace(",", ""))
-            size *= 10.0 ** int((found[2] or "0").translate(SUPERSCRIPTS))
+            power = (found["ten"] or found["power"] or "0").translate(SUPERSCRIPTS)
+            size = float(f"{(found['size'] or '1').replace(',', '')}e{power}")
         label = re.compile(r"\s?").match(self.text, self.at)
         assert label
         unit = LABEL.match(self.text, label.end() if found else self.at)

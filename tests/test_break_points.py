@@ -90,6 +90,10 @@ CEILING = (
     'source = "plaster on wood lath, seen at the light" }'
 )
 SPAN = 'span = { value = "13 ft 2 in", basis = "measured", source = "tape, first survey" }'
+SNOW = (
+    'snow = { value = "30 psf", basis = "required by code", '
+    'source = "building office, roof snow load" }'
+)
 DEPTH = 'depth = { value = "11 1/4 in", basis = "measured" }'
 
 
@@ -100,6 +104,9 @@ DEPTH = 'depth = { value = "11 1/4 in", basis = "measured" }'
          "total_deflection", 1),
         (LARKSPUR, SPAN, "ft", 12.0, "joists.east.span", "total_deflection", 1),
         (LARKSPUR, SPAN, "ft", 12.0, "joists.east.span", "bending", 1),
+        # On the way the governing combination changes from D + L to one with snow.
+        (LARKSPUR, SNOW, "psf", 1 / 144, "surfaces.roof.snow", "total_deflection", 1),
+        # On the way the size factor takes another row of its table.
         (SAWN, DEPTH, "in", 1.0, "beams.opening.depth", "bending", 1),
         (SAWN, DEPTH, "in", 1.0, "beams.opening.depth", "total_deflection", -1),
     ],

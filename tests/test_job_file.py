@@ -99,6 +99,12 @@ COMPOSITE = (
     ('size = "2x12"', 'size = "1-3/4 x 11-7/8"\ndensity = "42 pcf"'),
     ('incised = "no"\n', ""),
 )
+REPORTED = (
+    ('species = "hem-fir"\ngrade = "No.2"\nplies',
+     'material = "LVL of the yard"\nreport = "ER-0000"\nF_b = "2900 psi"\nF_v = "285 psi"\n'
+     'F_c_perp = "750 psi"\nE = "2.0e6 psi"\nsize_exponent = "0.136"\nplies'),
+    *COMPOSITE[1:],
+)  # fmt: skip
 TWO_SPANS = (
     ('spans.opening = "12 ft"', 'spans.a = "6 ft"\nspans.b = "6 ft"\nunbraced_bottom = "6 ft"'),
     ("supports.west", 'supports.middle = { on = "walls.east", bearing = "4 in" }\nsupports.west'),
@@ -321,6 +327,7 @@ def test_a_beam_over_an_inner_support_counts_the_whole_of_it():
     [
         (),
         COMPOSITE,
+        REPORTED,
         TWO_SPANS,
         CONTINUOUS,
         (("[joists.east]", f'{ROOF}[rafters.north]\nsurface = "roof"\nsize = "2x8"\n'
@@ -333,9 +340,9 @@ def test_a_beam_over_an_inner_support_counts_the_whole_of_it():
         (('rests_on = "walls.upper"', 'rests_on = "posts.west"'),),
         (('bearing = "3 in"', 'bearing = "3 in", plate = "hem-fir", plate_grade = "No.2"'),),
     ],
-    ids=["plain", "composite", "two spans", "continuous joists", "rafters", "live load as a number",
-         "full-size lumber", "load up to the bearing", "wall over the whole beam",
-         "load on a post", "plate"],
+    ids=["plain", "composite", "evaluation report", "two spans", "continuous joists",
+         "rafters", "live load as a number", "full-size lumber", "load up to the bearing",
+         "wall over the whole beam", "load on a post", "plate"],
 )  # fmt: skip
 def test_what_makes_sense_is_read(changes):
     """Each way to write a job that the guide offers."""
@@ -667,6 +674,25 @@ def test_composite_lumber_has_rules_of_its_own(old, new, said):
     assert f"needs {said}" in message
 
 
+@pytest.mark.parametrize("line", ['report = "ER-0000"\n', 'F_v = "285 psi"\n', 'E = "2.0e6 psi"\n'])
+def test_values_of_a_report_are_complete(line):
+    """Its number and each of its values, or none of them."""
+    text = changed(*REPORTED)
+    assert text.count(line) == 1
+
+    (message,) = refusals(text.replace(line, ""))
+
+    assert f"beams.opening.{line.split()[0]}: needs " in message
+    assert "of the evaluation report, got nothing. Write " + line.strip() in message
+
+
+def test_values_of_a_report_do_not_go_with_sawn_lumber():
+    """Sawn lumber has the values of its tables."""
+    (message,) = refusals(changed(("plies = 3", 'plies = 3\nF_b = "2900 psi"')))
+
+    assert "beams.opening.F_b: needs a composite material for values of a report" in message
+
+
 def test_lumber_on_the_flat_is_refused():
     """A measure with breadth and depth changed over is a slip of the pen."""
     text = changed(('size = "2x12"', 'size = "4x4"\ndepth = "3 in"'))
@@ -855,7 +881,7 @@ def test_the_guide_explains_every_key(heading, name, key):
     assert example == f"`{key.line.replace(key.name, name, 1)}`"
     assert (needed == "always") == key.required
     if key.kind == "quantity":
-        assert form == key.unit
+        assert form == (key.unit or "a number")
     for choice in key.choices:
         assert f'"{choice}"' in form
     assert len(what) > 10

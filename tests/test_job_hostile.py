@@ -15,8 +15,12 @@ from calclib.job.errors import MOST_MESSAGES
 from calclib.job.file import JobError, parse, read
 
 ROOT = Path(__file__).parents[1]
-EXAMPLE = (ROOT / "examples" / "larkspur_house.toml").read_text(encoding="utf-8")
-EXAMPLES = [EXAMPLE, (ROOT / "examples" / "basement_beam.toml").read_text(encoding="utf-8")]
+# From the first entry on, so that no piece of a comment is replaced.
+EXAMPLES = [
+    text[text.index("format = 1") :]
+    for text in (path.read_text(encoding="utf-8") for path in (ROOT / "examples").glob("*.toml"))
+]
+(EXAMPLE,) = (text for text in EXAMPLES if "Larkspur" in text)
 HEAD = "format = 1\n"
 FULL = toml.LARGEST_FILE - 100
 
@@ -204,20 +208,16 @@ HARMLESS = "a.b.c.d.e.f.g.h.i.j.k.l.m.n.o.p.q [[[[[[[[[[[[[[[[[[ {{{{{{{{{{{{{{{
         replaced('"tape, first survey"', f"'{HARMLESS} \"'"),
         replaced('"tape, first survey"', f'"""{HARMLESS}"" {HARMLESS} \\""""'),
         replaced('"tape, first survey"', f'"\\" {HARMLESS}"'),
-        EXAMPLE.replace("units =", f'"""\nunits =""" # {HARMLESS}'.replace('"""\nunits ="""',
-                                                                           "units =")),
+        replaced('"tape, first survey"', f"'''\nit''s\n{HARMLESS}'''"),
+        replaced('units = "US"', f'units = "US" # {HARMLESS}'),
         f"# {HARMLESS} \" ' \n{EXAMPLE}# '''{HARMLESS}",
-        replaced('source = "tape, first survey"', "source = '''\nit''s\n" + HARMLESS + "'''"),
     ],
-    ids=["text", "literal", "text over lines", "after a quote", "comment on a line",
-         "comments", "literal over lines"],
+    ids=["text", "literal", "text over lines", "after a quote", "literal over lines",
+         "comment on a line", "comments"],
 )  # fmt: skip
 def test_dots_and_brackets_in_text_and_comments_are_harmless(text):
     """Only what the parser would nest counts."""
-    try:
-        parse(text)
-    except JobError as error:
-        assert "deep" not in str(error)
+    assert parse(text).of("beams")
 
 
 @pytest.mark.parametrize("depth", [1, 9, 10])
@@ -259,8 +259,9 @@ def test_a_number_that_is_none_is_refused(value, said):
 
 
 @pytest.mark.parametrize(
-    "value", ["nan", "inf", "3.0", "true", '"3"', "9" * 4000, "-3", "0", "1e999", "[3]", "{ n = 3 }"]
-)  # fmt: skip
+    "value",
+    ["nan", "inf", "3.0", "true", '"3"', "9" * 4000, "-3", "0", "1e999", "[3]", "{ n = 3 }"],
+)
 def test_a_count_that_is_none_is_refused(value):
     """Plies are counted in whole numbers."""
     messages = refusals(replaced("plies = 3", f"plies = {value}"))
@@ -292,11 +293,11 @@ SLOW = {
     + "[surfaces.a.layers]\n"
     + "".join(f'a{n} = "1 psg"\n' for n in range(50_000)),
     "unknown supports": EXAMPLE
-    + "".join(f'[walls.w{n}]\nrests_on = "walls.x{n}"\n{WALL}' for n in range(9_000)),
+    + "".join(f'[walls.w{n}]\nrests_on = "walls.x{n}"\n{WALL}' for n in range(5_000)),
     "circles": EXAMPLE
-    + "".join(f'[walls.w{n}]\nrests_on = "walls.w{n ^ 1}"\n{WALL}' for n in range(9_000)),
+    + "".join(f'[walls.w{n}]\nrests_on = "walls.w{n ^ 1}"\n{WALL}' for n in range(5_000)),
     "a high tower": EXAMPLE
-    + "".join(f'[walls.w{n}]\nrests_on = "walls.w{n + 1}"\n{WALL}' for n in range(9_000)),
+    + "".join(f'[walls.w{n}]\nrests_on = "walls.w{n + 1}"\n{WALL}' for n in range(5_000)),
 }
 
 
@@ -309,7 +310,7 @@ def test_a_megabyte_of_anything_is_answered_soon(text):
     taken = time.process_time() - start
 
     assert len(messages) <= MOST_MESSAGES + 1
-    # The square of this length takes minutes; the slowest of these takes 2 to 6 s, most a tenth.
+    # Seconds are what a busy machine takes; with the square of this length it were minutes.
     assert taken < 30
 
 
@@ -456,17 +457,21 @@ def test_any_text_is_refused(text):
     assert refusals(text)
 
 
-def only_job_errors(text):
-    """Read a text; it is a job, or it is refused in messages that can be printed on a line each."""
+def messages_of(text):
+    """Return the messages with which a text is refused; none when it is a job."""
     try:
         job = parse(text, "alder.toml")
     except JobError as error:
-        assert error.messages
-        for message in error.messages:
-            assert re.match(r"alder\.toml.*: needs .+, got .+\. .+", message), message
-            assert message.isprintable()
-    else:
-        assert job.of("beams")
+        return error.messages
+    assert job.of("beams")
+    return ()
+
+
+def only_job_errors(text):
+    """Read a text; it is a job, or it is refused in messages that can be printed on a line each."""
+    for message in messages_of(text):
+        assert re.match(r"alder\.toml.*: needs .+, got .+\. .+", message), message
+        assert message.isprintable()
 
 
 def test_the_reader_evaluates_nothing():

@@ -102,8 +102,9 @@ def test_at_the_end_of_a_member_the_factor_is_one_and_the_check_says_why():
 
 def test_at_an_inner_support_the_check_says_the_factor():
     """With the two lengths that it comes from."""
-    found = bearing_check("x", member(), reaction(5000), inner(1.5, 20.0), None,
-                          support_text="steel seat")
+    found = bearing_check(
+        "x", member(), reaction(5000), inner(1.5, 20.0), None, support_text="steel seat"
+    )
 
     assert found.check.capacity.number == pytest.approx(625 * 1.25)
     assert any(note.startswith("C_b is 1.25: ") for note in found.check.notes)
@@ -112,8 +113,12 @@ def test_at_an_inner_support_the_check_says_the_factor():
 # ---- the required length
 
 
-@draw(st.floats(200.0, 40000.0), st.floats(1.5, 7.0), st.booleans(), st.sampled_from(
-    ["spruce-pine-fir", "hem-fir", "southern pine", None]))
+@draw(
+    st.floats(200.0, 40000.0),
+    st.floats(1.5, 7.0),
+    st.booleans(),
+    st.sampled_from(["spruce-pine-fir", "hem-fir", "southern pine", None]),
+)
 def test_the_required_length_makes_the_utilization_exactly_one(R, b, at_end, species):
     """With and without C_b, on a weaker plate and on steel."""
     beam = member(grade="Select Structural", b=min(b, 4.4))
@@ -133,10 +138,12 @@ def test_the_required_length_makes_the_utilization_exactly_one(R, b, at_end, spe
 
 def test_the_longest_case_governs_the_required_length():
     """One length for each case."""
-    found = bearing_check("x", member(), reaction(1000, 3000), end(3.5), plate("hem-fir", DRY),
-                          ("D", "D + L"))
+    found = bearing_check(
+        "x", member(), reaction(1000, 3000), end(3.5), plate("hem-fir", DRY), ("D", "D + L")
+    )
 
-    assert found.required_length.number.tolist() == pytest.approx([1000 / 5.5 / 405, 3000 / 5.5 / 405])
+    expected = [1000 / 5.5 / 405, 3000 / 5.5 / 405]
+    assert found.required_length.number.tolist() == pytest.approx(expected)
     assert found.check.case_name == "D + L"
 
 
@@ -203,8 +210,9 @@ def test_moisture_weakens_bearing():
 
 def test_an_uplift_in_one_case_does_not_hide_the_pressure_in_another():
     """The case that presses governs."""
-    found = bearing_check("x", member(), reaction(-4000, 2000), end(3.5), plate("DF-L", DRY),
-                          ("lifts", "presses"))
+    found = bearing_check(
+        "x", member(), reaction(-4000, 2000), end(3.5), plate("DF-L", DRY), ("lifts", "presses")
+    )
 
     assert found.check.case_name == "presses"
     assert found.check.state == "passes"

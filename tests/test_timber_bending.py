@@ -1,5 +1,7 @@
 """Bending: worked examples of other hands, and the laws of the stability factor."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from hypothesis import given as draw
@@ -28,7 +30,7 @@ from calclib.timber.stability import (
     held_throughout,
     slenderness_ratio,
 )
-from calclib.trace import leaves, numbers
+from calclib.trace import leaves, numbers, program
 from calclib.units import ft, inch, kN, lbf, m, mm, plf, psi
 
 MPa = 145.0377377 * psi
@@ -265,7 +267,7 @@ def test_capacity_falls_with_moisture_and_temperature():
         for s in services
     ]
 
-    assert all(a > b for a, b in zip(capacities[:-1], capacities[1:], strict=True))
+    assert all(a > b for a, b in pairwise(capacities))
 
 
 def test_hogging_takes_the_bracing_of_the_bottom_edge():
@@ -291,19 +293,29 @@ def test_an_edge_held_throughout_has_a_factor_of_one_with_its_clause():
 
 def test_plies_are_cautioned_to_act_as_one():
     """R_B takes all plies, which only their fastening makes true."""
-    plies = piece(
-        sawn("DF-L", "No.2", *size(1.5, 9.25)), Service(), plies=given(3.0, "", "n")
+    plies = piece(sawn("DF-L", "No.2", *size(1.5, 9.25)), Service(), plies=given(3.0, "", "n"))
+    check = bending_check(
+        "x",
+        plies,
+        moment(1),
+        load_duration_factor(("D",)),
+        braced_at(given(99.0, "in", "l_u")),
+        ("D",),
     )
-    check = bending_check("x", plies, moment(1), load_duration_factor(("D",)),
-                          braced_at(given(99.0, "in", "l_u")), ("D",))
 
     assert any("fastened together" in note for note in check.notes)
 
 
 def test_a_composite_beam_stays_open_until_its_product_is_known():
     """Whatever the utilization."""
-    check = bending_check("x", piece(composite("2.0E LVL", *size(1.75, 11.875)), Service()),
-                          moment(100), load_duration_factor(("D",)), held_throughout(), ("D",))
+    check = bending_check(
+        "x",
+        piece(composite("2.0E LVL", *size(1.75, 11.875)), Service()),
+        moment(100),
+        load_duration_factor(("D",)),
+        held_throughout(),
+        ("D",),
+    )
 
     assert check.worst < 0.1
     assert check.state == "open"
@@ -312,16 +324,28 @@ def test_a_composite_beam_stays_open_until_its_product_is_known():
 def test_the_governing_case_is_not_the_largest_moment():
     """Dead load alone governs where it is more than nine tenths of the total."""
     # NDS 2018 2.3.2: every combination with its own factor.
-    check = bending_check("x", member(), moment(9500, 10000),
-                          load_duration_factor(("D", "D+L")), held_throughout(), ("D", "D + L"))
+    check = bending_check(
+        "x",
+        member(),
+        moment(9500, 10000),
+        load_duration_factor(("D", "D+L")),
+        held_throughout(),
+        ("D", "D + L"),
+    )
 
     assert check.case_name == "D"
 
 
 def test_a_check_can_be_walked_back_to_the_tape():
     """Its leaves are the measured sizes, the loads and the published numbers."""
-    check = bending_check("x", member(), moment(9000), load_duration_factor(("D",)),
-                          braced_at(given(48.0, "in", "l_u")), ("D",))
+    check = bending_check(
+        "x",
+        member(),
+        moment(9000),
+        load_duration_factor(("D",)),
+        braced_at(given(48.0, "in", "l_u")),
+        ("D",),
+    )
     ids = {value.id for value in leaves(check.ratio)}
 
     assert {"test/b_ply", "test/d", "test/M", "test/l_u"} <= ids
@@ -342,3 +366,22 @@ def test_inches_and_feet_are_not_mixed_up():
 
     # S of a 2x10 is 21.39 in^3 (NDS Supplement Table 1B).
     assert check.demand == pytest.approx(12000 * inch * lbf / 21.39, rel=1e-4)
+
+
+def test_a_changed_depth_runs_through_the_whole_check():
+    """Stress, size factor, moisture rule, slenderness and C_L again, as a fresh check gives."""
+    C_D = load_duration_factor(("D", "D+L"))
+    M = moment(9000, 20000)
+    bracing = braced_at(given(60.0, "in", "l_u"))
+
+    def fresh(d):
+        wood = sawn("DF-L", "No.2", given(1.5, "in", "b_ply"), d)
+        member = piece(wood, Service("wet"), plies=given(2.0, "", "n"))
+        return bending_check("x", member, M, C_D, bracing, ("D", "D + L")).ratio
+
+    d = given(9.25, "in", "d")
+    run = program(d, [fresh(d)])
+
+    for depth in (4.0, 5.5, 5.6, 7.25, 8.0, 9.25, 11.0, 13.0):
+        again = fresh(given(depth, "in", "d")).number
+        assert run(depth)[0] == pytest.approx(again, rel=1e-12), depth

@@ -208,9 +208,7 @@ def test_repetitive_factor_needs_three_members_near_each_other_and_joined(
     """Three or more, 24 in or less, joined by an element that shares the load."""
     # NDS 2018 4.3.9; 1.15 in NELMA grading rules 2013, Section 8.
     material = sawn("DF-L", "No.2", *size(1.5, 9.25))
-    C_r = repetitive_factor(
-        material, given(n, "", "n"), given(spacing, "in", "s"), joined=joined
-    )
+    C_r = repetitive_factor(material, given(n, "", "n"), given(spacing, "in", "s"), joined=joined)
 
     assert C_r.number == expected
 

@@ -50,9 +50,7 @@ def test_southern_pine_takes_the_row_of_its_width():
 def test_a_four_inch_piece_has_its_own_size_factor():
     """Table 4A gives a 4x12 a factor of 1.1 where a 2x12 has 1.0."""
     # NDS Supplement Table 4A, as in NELMA grading rules 2013, Section 8.
-    factors = [
-        sawn("hem-fir", "No.1", *size(b, 11.25)).C_F.number for b in (1.5, 2.5, 3.5)
-    ]
+    factors = [sawn("hem-fir", "No.1", *size(b, 11.25)).C_F.number for b in (1.5, 2.5, 3.5)]
 
     assert factors == [1.0, 1.0, 1.1]
 
@@ -253,8 +251,9 @@ def test_values_without_a_report_number_are_refused():
     values = {key: given(1.0, "psi", key) for key in ("F_b", "F_v", "F_c_perp", "E")}
 
     with pytest.raises(InputError, match="needs the number of the evaluation report"):
-        reported_composite("stock", " ", *size(1.75, 9.5), **values,
-                           size_exponent=given(0.1, "", "e"))
+        reported_composite(
+            "stock", " ", *size(1.75, 9.5), **values, size_exponent=given(0.1, "", "e")
+        )
 
 
 def test_a_material_of_plain_numbers_holds_no_value():

@@ -63,16 +63,22 @@ def test_shear_stress_of_a_six_by_ten():
 def test_adjusted_shear_value_of_a_wet_two_by_eight_in_snow():
     """180 x 1.15 x 0.97 = 201 psi."""
     # Purdue CE 479 wood design example, Fall 2006; ids PUR-3, nds-ce479.
-    check = shear_check("x", member("wet"), given(np.array([1000.0]), "lbf", "V"),
-                        load_duration_factor(("D+S",)), ("D + S",))
+    check = shear_check(
+        "x",
+        member("wet"),
+        given(np.array([1000.0]), "lbf", "V"),
+        load_duration_factor(("D+S",)),
+        ("D + S",),
+    )
 
     assert round(check.capacity.at(0)) == 201
 
 
 def test_shear_check_counts_loads_near_the_support_and_says_so():
     """Nothing is left out within a depth of the support."""
-    check = shear_check("x", member(), given(np.array([1000.0]), "lbf", "V"),
-                        load_duration_factor(("D",)), ("D",))
+    check = shear_check(
+        "x", member(), given(np.array([1000.0]), "lbf", "V"), load_duration_factor(("D",)), ("D",)
+    )
 
     assert any("counted in full" in note for note in check.notes)
 
@@ -127,8 +133,14 @@ def test_every_total_check_says_how_dead_load_counts_and_by_which_rule(rule, sha
     """1.5, 0.5 and 1.0, with the clause that asks for it."""
     # NDS 2018 3.5.2; IBC Table 1604.3 footnote  # from memory
     check = total_deflection_check(
-        "x", member(), given(0.2, "in", "Delta_D"), given(0.3, "in", "Delta_st"),
-        dead_load_share(rule), given(144.0, "in", "l"), given(240.0, "", "n"), rule,
+        "x",
+        member(),
+        given(0.2, "in", "Delta_D"),
+        given(0.3, "in", "Delta_st"),
+        dead_load_share(rule),
+        given(144.0, "in", "l"),
+        given(240.0, "", "n"),
+        rule,
     )
 
     assert check.demand.number == pytest.approx(share * 0.2 + 0.3, rel=1e-12)
@@ -138,7 +150,7 @@ def test_every_total_check_says_how_dead_load_counts_and_by_which_rule(rule, sha
 
 def test_the_footnote_is_for_dry_wood_only():
     """Wet wood takes the long-term rule."""
-    with pytest.raises(InputError, match='needs dry wood for the IBC footnote.*"NDS 3.5.2"'):
+    with pytest.raises(InputError, match=r'needs dry wood for the IBC footnote.*"NDS 3\.5\.2"'):
         dead_load_share("IBC 1604.3 footnote", "wet")
 
 
@@ -150,8 +162,9 @@ def test_an_unknown_rule_names_the_known_ones():
 
 def test_deflection_at_the_limit_uses_all_of_it():
     """l/360 reached is a utilization of 1, which still passes."""
-    check = live_deflection_check("x", member(), given(0.4, "in", "Delta"),
-                                  given(144.0, "in", "l"), given(360.0, "", "n"))
+    check = live_deflection_check(
+        "x", member(), given(0.4, "in", "Delta"), given(144.0, "in", "l"), given(360.0, "", "n")
+    )
 
     assert check.worst == 1.0
     assert check.state == "passes"

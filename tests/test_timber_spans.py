@@ -28,13 +28,39 @@ ROWS = list(csv.DictReader(DATA.read_text(encoding="utf-8").splitlines()))
 # the rule is in tests/data/README.md.
 C_r, C_D = 1.15, 1.0
 
+# Reference values of the time for rows of editions before 2015: southern pine up to June 2013
+# (F_b by size, E), and the western and northern rows that rose since (F_b).
+# NDS Supplement 1991 to 2005, Tables 4A and 4B  # from memory
+PINE = {
+    "No.1": ({"2x6": 1650, "2x8": 1500, "2x10": 1300, "2x12": 1250}, 1.7e6),
+    "No.2": ({"2x6": 1250, "2x8": 1200, "2x10": 1050, "2x12": 975}, 1.6e6),
+    "No.3": ({"2x6": 750, "2x8": 700, "2x10": 600, "2x12": 575}, 1.4e6),
+}
+OLD_F_B = {
+    ("Douglas fir-larch", "No.2"): 875,
+    ("spruce-pine-fir (south)", "No.1"): 850,
+    ("spruce-pine-fir (south)", "No.2"): 750,
+    ("spruce-pine-fir (south)", "No.3"): 425,
+}
+
 
 @cache
-def wood(species, grade, nominal):
+def wood(species, grade, nominal, edition):
     """Return F_b, C_F, E, b and d of a joist."""
     b, d, _ = published.nominal_size(nominal, "sawn")
     found = numbers(sawn(species, grade, *size(b, d)))
-    return found.F_b, found.C_F, found.E, b, d
+    F_b, E = found.F_b, found.E
+    if edition == "pre-2015" and species == "southern pine":
+        F_b, E = PINE[grade][0][nominal], PINE[grade][1]
+    elif edition == "pre-2015":
+        F_b = OLD_F_B.get((species, grade), F_b)
+    return F_b, found.C_F, E, b, d
+
+
+def woods():
+    """Return the same for every row, as columns."""
+    names = ("species", "grade", "size", "edition")
+    return np.array([wood(*(row[name] for name in names)) for row in ROWS]).T
 
 
 def column(name):
@@ -43,8 +69,7 @@ def column(name):
 
 def spans():
     """Return the span of each row at which bending or live-load deflection is used up [in]."""
-    each = np.array([wood(row["species"], row["grade"], row["size"]) for row in ROWS])
-    F_b, C_F, E, b, d = each.T
+    F_b, C_F, E, b, d = woods()
     spacing = column("spacing_in")
     live = column("live_psf") * psf * spacing
     total = live + column("dead_psf") * psf * spacing
@@ -66,30 +91,40 @@ def spans():
     return low
 
 
-def test_every_joist_span_is_within_an_inch_of_the_printed_one():
-    """597 rows of three tables, by the smaller of bending and live-load deflection."""
-    difference = np.abs(spans() - column("span_in"))
+def differences():
+    """Return each row as words, with the inches by which our span differs from its own."""
+    words = ("edition", "live_psf", "dead_psf", "species", "grade", "size", "spacing_in", "span")
+    keys = [" ".join(row[name] for name in words) for row in ROWS]
+    return list(zip(keys, np.abs(spans() - column("span_in")), strict=True))
 
-    worst = [
-        (row["table"], row["species"], row["grade"], row["size"], row["span"])
-        for row, off in zip(ROWS, difference, strict=True)
-        if off > 1.0
-    ]
-    assert len(ROWS) == 597
-    assert worst == []
+
+# The row for 10 psf prints 21 ft 1 in, live-load deflection governs both, and dead load takes no
+# part in that: 253.2 in. The row is from memory and most likely a slip of it.
+SLIP = "2015/2018/2021 40 20 Douglas fir-larch Select Structural 2x12 16 21 ft 0 in"
+
+
+def test_every_joist_span_is_within_an_inch_of_the_printed_one():
+    """Of 597 rows of three tables, by the smaller of bending and live-load deflection."""
+    found = differences()
+
+    assert len(found) == 597
+    assert [row for row, inches in found if inches > 1.0] == [SLIP]
+
+
+def test_the_row_with_the_slip_is_right_by_its_neighbor():
+    """21 ft 1 in under 40 psf live load, whatever the dead load, as the row for 10 psf prints."""
+    rows = [row for row, _ in differences()]
+    neighbor = SLIP.replace(" 40 20 ", " 40 10 ").replace("21 ft 0 in", "21 ft 1 in")
+
+    assert neighbor in rows
+    assert round(spans()[rows.index(SLIP)]) == 21 * 12 + 1
 
 
 def test_both_limits_govern_some_rows():
     """Neither bending nor deflection is idle in the test above."""
-    L = spans()
-    spacing, d = column("spacing_in"), np.array([wood(*key(row))[4] for row in ROWS])
-    E = np.array([wood(*key(row))[2] for row in ROWS])
-    stiff = (384 * E * 1.5 * d**3 / 12 / 5 / (column("live_psf") * psf * spacing)
-             / column("deflection_divisor")) ** (1 / 3)
-    by_deflection = np.isclose(L, stiff, rtol=1e-9)
+    _, _, E, b, d = woods()
+    w = column("live_psf") * psf * column("spacing_in")
+    stiff = (384 * E * b * d**3 / 12 / 5 / w / column("deflection_divisor")) ** (1 / 3)
+    by_deflection = np.isclose(spans(), stiff, rtol=1e-9)
 
     assert 0.1 < by_deflection.mean() < 0.9
-
-
-def key(row):
-    return row["species"], row["grade"], row["size"]

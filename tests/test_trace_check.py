@@ -17,6 +17,7 @@ from calclib.trace import (
     leaf,
     numbers,
     positive,
+    step,
     utilization,
     worst_of,
 )
@@ -31,20 +32,7 @@ def value(number, unit="psi", id="x"):
 
 def number(n):
     """Return a value that may be what no leaf may be: NaN or infinite."""
-    return passed_on(value(0.0, "", f"n/{n}"), Held(repr(n)))
-
-
-class Held(str):
-    __slots__ = ()
-
-
-def _passed_on(_, text):
-    return eval(text, {"nan": math.nan, "inf": math.inf, "array": np.array})
-
-
-from calclib.trace import step  # noqa: E402
-
-passed_on = step("a number", ("x", ""))(_passed_on)
+    return step("a number", ("x", ""))(lambda _: n)(value(0.0, "", f"n/{n!r}"))
 
 
 def made(demand, capacity=1.0, **more):
@@ -139,7 +127,7 @@ def test_a_check_passes_if_and_only_if_all_of_the_rule_holds(demand, ratios, que
 @pytest.mark.parametrize("capacity", [0.0, -0.0, -2.0, math.nan])
 def test_a_capacity_of_zero_or_less_is_refused_and_the_check_named(capacity):
     """Two negative numbers must not make a ratio that passes."""
-    with pytest.raises(RangeError, match="finished/beam/bending: .* capacity needs to be above 0"):
+    with pytest.raises(RangeError, match=r"finished/beam/bending: .* capacity needs to be above 0"):
         made(-1.0, capacity)
 
 
@@ -271,15 +259,13 @@ def test_a_check_function_runs_on_candidates_by_cases():
     assert found.worst.tolist() == [one.worst for one in singles]
     assert found.fits.tolist() == [one.state == "passes" for one in singles]
     assert found.fits.tolist() == [False, True, True, False]
-    # Its utilization is within 1: it is the condition that fails.
-    assert singles[3].worst > 1 or singles[3].conditions[0].ratio.number > 1
-    assert found.governing.tolist() == [[one.case for one in singles]][0]
+    assert found.governing is None
 
 
 def test_candidates_have_no_single_state():
     found = bending(M, np.array([[1.5], [3.5]]), 11.25, 900.0, C_D, 6.0)
 
-    with pytest.raises(CalcError, match="holds 2 candidates. Ask for `fits`"):
+    with pytest.raises(CalcError, match=r"holds 2 candidates\. Ask for `fits`"):
         found.state  # noqa: B018
     assert repr(found) == "a/b/bending: Bending, 2 candidates [NDS 3.3]"
     assert "2 candidates" in found._repr_html_()

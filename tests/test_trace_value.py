@@ -289,7 +289,7 @@ def test_a_hundred_thousand_ids_do_not_collide():
     assert len(ids) == 100_000
 
 
-@pytest.mark.parametrize("argument", [{1, 2}, object(), len, float], ids=repr)
+@pytest.mark.parametrize("argument", [{1, 2}, object(), len, float], ids=range(4))
 def test_arguments_that_another_process_would_not_know_again_are_refused(argument):
     with pytest.raises(TypeError, match="need to be values, text, whole numbers"):
         ends(given(1.0), argument)

@@ -5,9 +5,7 @@ from calclib.trace import leaf
 
 def given(number, unit, symbol, id=None, **more):
     """Return a traced leaf that a test made up."""
-    return leaf(
-        number, unit, symbol, id or f"test/{symbol}", title=symbol, basis="assumed", **more
-    )
+    return leaf(number, unit, symbol, id or f"test/{symbol}", title=symbol, basis="assumed", **more)
 
 
 def size(b, d):

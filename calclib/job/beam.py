@@ -92,18 +92,22 @@ class SolvedBeam:
 def _stock_size(section: Section, inputs: Inputs) -> tuple[Value, Value]:
     """Return breadth and depth of one ply, as measured or else as the stock size gives them."""
     sawn_wood = "species" in section.words
-    size = published.nominal_size(
-        section.words["size"], "sawn" if sawn_wood else "composite"
-    )
+    size = published.nominal_size(section.words["size"], "sawn" if sawn_wood else "composite")
 
     def side(key: str, number: float, symbol: str, what: str) -> Value:
         if key in section.numbers:
             return inputs[f"{section.path}.{key}"]
         return leaf(
-            number * inch, "in", symbol, f"{section.path}.size/{symbol}",
+            number * inch,
+            "in",
+            symbol,
+            f"{section.path}.size/{symbol}",
             title=f"{what} of {section.words['size']}, {words(section.path)}",
-            basis="published", source=size.row.printed, verified=size.row.status == "verified",
-            low=0.5, high=60.0,
+            basis="published",
+            source=size.row.printed,
+            verified=size.row.status == "verified",
+            low=0.5,
+            high=60.0,
         )
 
     return (
@@ -125,8 +129,13 @@ def _material(section: Section, inputs: Inputs, b: Value, d: Value) -> Material:
 
 def _moisture_content() -> Value:
     return leaf(
-        19.0, "", "m_c", "practice/moisture content for weight", basis="common practice",
-        title="moisture content for weight, percent", note="top of the range called dry",
+        19.0,
+        "",
+        "m_c",
+        "practice/moisture content for weight",
+        basis="common practice",
+        title="moisture content for weight, percent",
+        note="top of the range called dry",
     )
 
 
@@ -136,23 +145,12 @@ def _density(section: Section, material: Material, inputs: Inputs) -> Value:
     return wood_density(material.G, _moisture_content())  # type: ignore[no-any-return]
 
 
-def _service(section: Section) -> tuple[Service, tuple[str, ...]]:
+def _service(section: Section) -> Service:
     given = section.words
-    notes = tuple(
-        f"The job file does not state {what}."
-        for key, what in (
-            ("moisture", "the moisture in service: taken as dry"),
-            ("temperature", "the temperature in service: taken as 100 F or less"),
-            ("incised", "whether the wood is incised: taken as not incised"),
-        )
-        if key not in given
-    )
-    temperature = str(given.get("temperature", "100 F or less"))
-    degrees = {"100 F or less": "100", "100 to 125 F": "125", "125 to 150 F": "150"}[temperature]
-    return (
-        Service(given.get("moisture", "dry"), f"up to {degrees} F",
-                given.get("incised", "no") == "yes"),
-        notes,
+    degrees = {"100 F or less": "100", "100 to 125 F": "125", "125 to 150 F": "150"}
+    return Service(
+        given["moisture"], f"up to {degrees[given['temperature']]} F",
+        given.get("incised") == "yes",
     )
 
 
@@ -181,8 +179,15 @@ def _on_axis(row: LoadRow, section: Section, first_bearing: Value, inputs: Input
     return replace(row, start=places[0], end=places[1])
 
 
-@formula("l_end", "in", source="geometry", x_s="in", l_b1="in", l_b="in",
-         valid={"x_s": positive, "l_b1": (0.0, None), "l_b": (0.0, None)})
+@formula(
+    "l_end",
+    "in",
+    source="geometry",
+    x_s="in",
+    l_b1="in",
+    l_b="in",
+    valid={"x_s": positive, "l_b1": (0.0, None), "l_b": (0.0, None)},
+)
 def distance_to_end(x_s, l_b1, l_b):  # type: ignore[no-untyped-def]
     """Distance from an inner bearing to the beam's left end.
 
@@ -235,11 +240,13 @@ def solve_beam(
     path, edition = section.path, job.title_block["load_standard"]
     b_ply, d = _stock_size(section, inputs)
     material = _material(section, inputs, b_ply, d)
-    service, stated = _service(section)
+    service = _service(section)
     plies = inputs[f"{path}.plies"]
     joined = section.words.get("repetitive") == "yes"
     member = piece(
-        material, service, plies=plies,
+        material,
+        service,
+        plies=plies,
         C_r=repetitive_factor(material, plies, b_ply, joined=True) if joined else None,
     )
     spans, bearings, centers = _axis(section, inputs)
@@ -249,8 +256,12 @@ def solve_beam(
     rows += (LoadRow("D", path, f"own weight of {words(path)}", own_weight, own=True),)
     EI = stiffness(member)
     model = Model(
-        words(path), tuple(section.inside["spans"]), tuple(section.inside["supports"]),
-        (None, *centers), EI, rows,
+        words(path),
+        tuple(section.inside["spans"]),
+        tuple(section.inside["supports"]),
+        (None, *centers),
+        EI,
+        rows,
     )
     solved = solution(model)
     switched = groups(rows, len(spans))
@@ -260,20 +271,32 @@ def solve_beam(
     total = case_set(edition, switched, names, dead=share)
     varies = any(group.source != "D" for group in switched)
     live = case_set(edition, switched, names, variable_only=True) if varies else None
-    reactions = tuple(
-        reaction(solved, i, model, strength.factors)[0] for i in range(len(bearings))
-    )
+    reactions = tuple(reaction(solved, i, model, strength.factors)[0] for i in range(len(bearings)))
     beam = SolvedBeam(
-        section, member, spans, bearings, model, solved, strength, live, total, shares_of(model),
+        section,
+        member,
+        spans,
+        bearings,
+        model,
+        solved,
+        strength,
+        live,
+        total,
+        shares_of(model),
         reactions,
-        (member.b, *centers, A, EI), (), {},
+        (member.b, *centers, A, EI),
+        (),
+        {},
     )
-    checks, required = _checks(beam, inputs, service, stated, share, centers)
+    checks, required = _checks(beam, inputs, service, share, centers)
     return replace(beam, checks=checks, required=required)
 
 
 def _checks(
-    beam: SolvedBeam, inputs: Inputs, service: Service, stated: tuple[str, ...], share: Value,
+    beam: SolvedBeam,
+    inputs: Inputs,
+    service: Service,
+    share: Value,
     centers: tuple[Value, ...],
 ) -> tuple[tuple[Check, ...], dict[str, Value]]:
     section, member, strength = beam.section, beam.piece, beam.strength
@@ -289,20 +312,30 @@ def _checks(
     V, _ = largest_shear(beam.solution, strength.factors)
     made = [
         timber.bending_check(
-            id_of("bending"), member, M, C_D, braced_at(inputs[f"{path}.unbraced_top"]), cases,
+            id_of("bending"),
+            member,
+            M,
+            C_D,
+            braced_at(inputs[f"{path}.unbraced_top"]),
+            cases,
             title=f"Bending of {name}" + (", sagging" if several else ""),
         )
     ]
     if several:
         M_hog, _ = hogging_moment(beam.solution, strength.factors)
         bottom = braced_at(inputs[f"{path}.unbraced_bottom"])
-        made.append(timber.bending_check(
-            id_of("bending_hogging"), member, M_hog, C_D, bottom, cases,
-            title=f"Bending of {name}, hogging over its inner supports",
-        ))
-    made.append(timber.shear_check(
-        id_of("shear"), member, V, C_D, cases, title=f"Shear of {name}"
-    ))
+        made.append(
+            timber.bending_check(
+                id_of("bending_hogging"),
+                member,
+                M_hog,
+                C_D,
+                bottom,
+                cases,
+                title=f"Bending of {name}, hogging over its inner supports",
+            )
+        )
+    made.append(timber.shear_check(id_of("shear"), member, V, C_D, cases, title=f"Shear of {name}"))
     made += _deflection_checks(beam, inputs, share, id_of, name)
     required: dict[str, Value] = {}
     for place, support in enumerate(section.inside["supports"].values()):
@@ -312,7 +345,7 @@ def _checks(
         required[bearing.check.id] = bearing.required_length
         if several:
             made.append(_uplift(beam, place, id_of))
-    return tuple(replace(check, notes=(*check.notes, *stated)) for check in made), required
+    return tuple(made), required
 
 
 def _deflection_checks(
@@ -326,19 +359,37 @@ def _deflection_checks(
         if beam.live is not None:
             limit = inputs[f"{path}.live_limit"]
             Delta, _ = largest_deflection(beam.solution, place, beam.live.factors)
-            made.append(timber.live_deflection_check(
-                id_of(f"live_deflection{tail}"), member, Delta, span, limit, beam.live.names,
-                clause=_limit_clause(limit), title=f"Live-load deflection of {name}{where}",
-            ))
+            made.append(
+                timber.live_deflection_check(
+                    id_of(f"live_deflection{tail}"),
+                    member,
+                    Delta,
+                    span,
+                    limit,
+                    beam.live.names,
+                    clause=_limit_clause(limit),
+                    title=f"Live-load deflection of {name}{where}",
+                )
+            )
         limit = inputs[f"{path}.total_limit"]
         Delta_D, Delta_st, _ = deflection_parts(
             beam.solution, place, beam.total.groups, beam.total.factors
         )
-        made.append(timber.total_deflection_check(
-            id_of(f"total_deflection{tail}"), member, Delta_D, Delta_st, share, span, limit,
-            beam.section.words["dead_load_rule"], beam.total.names,
-            clause=_limit_clause(limit), title=f"Total deflection of {name}{where}",
-        ))
+        made.append(
+            timber.total_deflection_check(
+                id_of(f"total_deflection{tail}"),
+                member,
+                Delta_D,
+                Delta_st,
+                share,
+                span,
+                limit,
+                beam.section.words["dead_load_rule"],
+                beam.total.names,
+                clause=_limit_clause(limit),
+                title=f"Total deflection of {name}{where}",
+            )
+        )
     return made
 
 
@@ -348,8 +399,12 @@ def _limit_clause(limit: Value) -> str:
 
 
 def _bearing(
-    beam: SolvedBeam, place: int, support: Section, service: Service,
-    centers: tuple[Value, ...], id_of: Callable[[str], str],
+    beam: SolvedBeam,
+    place: int,
+    support: Section,
+    service: Service,
+    centers: tuple[Value, ...],
+    id_of: Callable[[str], str],
 ) -> timber.Bearing:
     l_b = beam.bearings[place]
     inner = 0 < place < len(beam.bearings) - 1
@@ -364,18 +419,20 @@ def _bearing(
     if "plate" in support.words:
         surface = plate(support.words["plate"], service, support.words["plate_grade"])
     elif support.words["on"].startswith("posts."):
-        support_text = (
-            "the post carries on its end grain, which must be as wide as the beam"
-        )
+        support_text = "the post carries on its end grain, which must be as wide as the beam"
     bearing = timber.bearing_check(
-        id_of(f"bearing.{support.name}"), beam.piece, beam.reactions[place], seat, surface,
-        beam.strength.names, support_text=support_text,
+        id_of(f"bearing.{support.name}"),
+        beam.piece,
+        beam.reactions[place],
+        seat,
+        surface,
+        beam.strength.names,
+        support_text=support_text,
         title=f"Bearing of {words(beam.section.path)} at {support.name.replace('_', ' ')}",
     )
     if inner and spliced:
         note = "The plies may be spliced over this support, so it counts as a member's end."
-        return replace(bearing, check=replace(bearing.check,
-                                              notes=(*bearing.check.notes, note)))
+        return replace(bearing, check=replace(bearing.check, notes=(*bearing.check.notes, note)))
     return bearing
 
 
@@ -401,8 +458,14 @@ def holding_down(R_D):  # type: ignore[no-untyped-def]
     return maximum(R_D, 1 * lbf)
 
 
-@formula("R_up", "lbf", source="mechanics, statics", R_hold="lbf", R="lbf",
-         valid={"R_hold": (None, None), "R": (None, None)})
+@formula(
+    "R_up",
+    "lbf",
+    source="mechanics, statics",
+    R_hold="lbf",
+    R="lbf",
+    valid={"R_hold": (None, None), "R": (None, None)},
+)
 def uplift_of_variable_loads(R_hold, R):  # type: ignore[no-untyped-def]
     """Uplift that the loads other than dead load make at a support.
 
@@ -434,7 +497,8 @@ def _uplift(beam: SolvedBeam, place: int, id_of: Callable[[str], str]) -> Check:
         id_of(f"uplift.{name}"),
         f"Uplift of {words(beam.section.path)} at {name.replace('_', ' ')}",
         "mechanics, statics: supports push and do not pull",
-        uplift_of_variable_loads(R_hold, beam.reactions[place]), R_hold,
+        uplift_of_variable_loads(R_hold, beam.reactions[place]),
+        R_hold,
         cases=beam.strength.names,
         notes=("The dead-load reaction must outweigh the uplift of live load on other spans.",),
     )

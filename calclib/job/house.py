@@ -25,10 +25,18 @@ def inputs_of(job: Job) -> dict[str, Value]:
     def add(entry: Entry) -> None:
         key = entry.key
         found[entry.path] = leaf(
-            entry.number, "" if key.kind in ("count", "ratio") else key.unit, key.symbol,
-            entry.path, title=entry.title, basis=entry.basis,  # type: ignore[arg-type]
-            source=entry.source, verified=entry.verified, entered=entry.text, low=key.low,
-            high=key.high, note=entry.note,
+            entry.number,
+            "" if key.kind in ("count", "ratio") else key.unit,
+            key.symbol,
+            entry.path,
+            title=entry.title,
+            basis=entry.basis,  # type: ignore[arg-type]
+            source=entry.source,
+            verified=entry.verified,
+            entered=entry.text,
+            low=key.low,
+            high=key.high,
+            note=entry.note,
         )
 
     def every(section: Section) -> None:
@@ -52,8 +60,13 @@ def live_load_of(use: str) -> Value:
     """Return the code's uniform live load for a use, as a leaf."""
     row = published.live_load(use)
     return leaf(
-        row.number("uniform_psf") * psf, "psf", "q_L", f"{row.table}/{row.key[0]}",
-        title=f"floor live load, {row.key[0]}", basis="required by code", source=row.printed,
+        row.number("uniform_psf") * psf,
+        "psf",
+        "q_L",
+        f"{row.table}/{row.key[0]}",
+        title=f"floor live load, {row.key[0]}",
+        basis="required by code",
+        source=row.printed,
         verified=row.status == "verified",
         note="" if row.status == "verified" else "from memory, compare with the printed table",
     )
@@ -87,9 +100,7 @@ def extent(section: Section, inputs: Inputs) -> tuple[Value | None, Value | None
     return inputs[f"{section.path}.from"], inputs[f"{section.path}.to"]
 
 
-def field_rows(
-    section: Section, loads: AreaLoads, inputs: Inputs
-) -> list[tuple[str, LoadRow]]:
+def field_rows(section: Section, loads: AreaLoads, inputs: Inputs) -> list[tuple[str, LoadRow]]:
     """Return what a joist or rafter field puts on each of its supports: (support, row)."""
     start, end = extent(section, inputs)
     carriers = graph.supports(section)
@@ -102,9 +113,7 @@ def field_rows(
 
     def add(support: int, source: str, size: Value, span: str = "") -> None:
         name = words(section.path) + (f", span {span}" if span else "")
-        found.append(
-            (carriers[support], LoadRow(source, section.path, name, size, start, end))
-        )
+        found.append((carriers[support], LoadRow(source, section.path, name, size, start, end)))
 
     names = list(section.inside.get("spans", {})) or [""]
     for source, q in loads.by_source.items():
@@ -131,9 +140,7 @@ def _continuous(spans: list[Value], q: Value, on: object, support: int) -> Value
 def wall_rows(section: Section, landed: tuple[LoadRow, ...], inputs: Inputs) -> list[LoadRow]:
     """Return what a wall that stands on a member hands to it: its loads and its own weight."""
     start, end = extent(section, inputs)
-    handed = [
-        replace(row, start=start, end=end) if row.start is None else row for row in landed
-    ]
+    handed = [replace(row, start=start, end=end) if row.start is None else row for row in landed]
     own = wall_line_load(inputs[f"{section.path}.weight"], inputs[f"{section.path}.height"])
     return [*handed, LoadRow("D", section.path, words(section.path), own, start, end)]
 

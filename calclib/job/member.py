@@ -118,8 +118,12 @@ def _solve_sentence(arguments: Any, results: Any, case: int | None) -> str:
     )
 
 
-@step("the solution of the member", ("solution", ""), sentence=_solve_sentence,
-      source="EI v'''' = q, integrated exactly")
+@step(
+    "the solution of the member",
+    ("solution", ""),
+    sentence=_solve_sentence,
+    source="EI v'''' = q, integrated exactly",
+)
 def solution(model: Model) -> Solution:
     """Solve a member once for each of its groups of loads."""
     beam = _beam(model)
@@ -156,24 +160,33 @@ def _place_sentence(what: str, number: int, at: int, unit: str) -> Any:
     return sentence
 
 
-@step("the largest sagging moment", [("M_max", "lbf*ft"), ("x_M", "ft")],
-      sentence=_place_sentence("Largest sagging moment", 0, 1, "lbf*ft"))
+@step(
+    "the largest sagging moment",
+    [("M_max", "lbf*ft"), ("x_M", "ft")],
+    sentence=_place_sentence("Largest sagging moment", 0, 1, "lbf*ft"),
+)
 def sagging_moment(solved: Any, factors: Sequence[Any]) -> Any:
     """Return the largest sagging moment of each case and where it occurs."""
     extremes = _combine(solved, factors).moment_extremes.of_member
     return extremes.highest, extremes.highest_at
 
 
-@step("the largest hogging moment", [("M_min", "lbf*ft"), ("x_M", "ft")],
-      sentence=_place_sentence("Largest hogging moment (its size)", 0, 1, "lbf*ft"))
+@step(
+    "the largest hogging moment",
+    [("M_min", "lbf*ft"), ("x_M", "ft")],
+    sentence=_place_sentence("Largest hogging moment (its size)", 0, 1, "lbf*ft"),
+)
 def hogging_moment(solved: Any, factors: Sequence[Any]) -> Any:
     """Return the size of the largest hogging moment of each case and where it occurs."""
     extremes = _combine(solved, factors).moment_extremes.of_member
     return (-extremes.lowest).clip(0), extremes.lowest_at
 
 
-@step("the largest shear", [("V_max", "lbf"), ("x_V", "ft")],
-      sentence=_place_sentence("Largest shear (its size)", 0, 1, "lbf"))
+@step(
+    "the largest shear",
+    [("V_max", "lbf"), ("x_V", "ft")],
+    sentence=_place_sentence("Largest shear (its size)", 0, 1, "lbf"),
+)
 def largest_shear(solved: Any, factors: Sequence[Any]) -> Any:
     """Return the size of the largest shear of each case and where it occurs."""
     import numpy as np
@@ -184,8 +197,11 @@ def largest_shear(solved: Any, factors: Sequence[Any]) -> Any:
     return size, np.where(down, extremes.lowest_at, extremes.highest_at)
 
 
-@step("the largest deflection of a span", [("Delta", "in"), ("x_Delta", "ft")],
-      sentence=_place_sentence("Largest deflection (its size)", 0, 1, "in"))
+@step(
+    "the largest deflection of a span",
+    [("Delta", "in"), ("x_Delta", "ft")],
+    sentence=_place_sentence("Largest deflection (its size)", 0, 1, "in"),
+)
 def largest_deflection(solved: Any, span: int, factors: Sequence[Any]) -> Any:
     """Return the size of the largest deflection of a span, by case, and where it occurs."""
     import numpy as np
@@ -205,8 +221,11 @@ def _parts_sentence(arguments: Any, results: Any, case: int | None) -> str:
     )
 
 
-@step("the parts of the largest total deflection",
-      [("Delta_D", "in"), ("Delta_st", "in"), ("x_Delta", "ft")], sentence=_parts_sentence)
+@step(
+    "the parts of the largest total deflection",
+    [("Delta_D", "in"), ("Delta_st", "in"), ("x_Delta", "ft")],
+    sentence=_parts_sentence,
+)
 def deflection_parts(
     solved: Any, span: int, groups: tuple[Group, ...], factors: Sequence[Any]
 ) -> Any:
@@ -236,7 +255,7 @@ def deflection_parts(
 
 def _reaction_sentence(arguments: Any, results: Any, case: int | None) -> str:
     model: Model = arguments[2]
-    name = model.support_names[arguments[1]]
+    name = model.support_names[arguments[1]].replace("_", " ")
     number = results[0] if case is None else results[0][case]
     return f"Reaction at {name}: {show(float(number), 'lbf')}."
 
@@ -321,8 +340,11 @@ def _strip_sentence(arguments: Any, results: Any, case: int | None) -> str:
     )
 
 
-@step("the line load at a support of continuous spans",
-      lambda spans, loads, support: [("w", "plf")], sentence=_strip_sentence)
+@step(
+    "the line load at a support of continuous spans",
+    lambda spans, loads, support: [("w", "plf")],
+    sentence=_strip_sentence,
+)
 def continuous_line_reaction(spans: Sequence[Any], loads: Sequence[Any], support: int) -> Any:
     """Return the reaction of one support of a continuous strip, per width of strip.
 
@@ -352,8 +374,11 @@ def _post_sentence(arguments: Any, results: Any, case: int | None) -> str:
         share = float(factor.at(case))
         if share:
             amount = show(_adverse(source, [load.at() for load in loads]), "lbf")
-            parts.append(f"{share:g} x {amount} {SOURCE_NAMES[source]}" if share != 1 else
-                         f"{amount} {SOURCE_NAMES[source]}")
+            parts.append(
+                f"{share:g} x {amount} {SOURCE_NAMES[source]}"
+                if share != 1
+                else f"{amount} {SOURCE_NAMES[source]}"
+            )
     return f"Load on {name}: {' + '.join(parts)} = {show(float(results[0][case]), 'lbf')}."
 
 

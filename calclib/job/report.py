@@ -31,16 +31,24 @@ def as_table(solved: Solved) -> str:
     rows = [head]
     for check in solved.checks:
         worst = "-" if check.ratio is None else ratio_text(check.worst)
-        rows.append((
-            check.id.split("/")[1], check.title, check.case_name or "-",
-            shown(check.demand, check.case, si), shown(check.capacity, check.case, si), worst,
-            STATE_WORDS[check.state],
-        ))
+        rows.append(
+            (
+                check.id.split("/")[1],
+                check.title,
+                check.case_name or "-",
+                shown(check.demand, check.case, si),
+                shown(check.capacity, check.case, si),
+                worst,
+                STATE_WORDS[check.state],
+            )
+        )
     wide = [max(len(row[i]) for row in rows) for i in range(len(head))]
     right = {3, 4, 5}
     lines = [
-        "  ".join(cell.rjust(w) if i in right else cell.ljust(w)
-                  for i, (cell, w) in enumerate(zip(row, wide, strict=True))).rstrip()
+        "  ".join(
+            cell.rjust(w) if i in right else cell.ljust(w)
+            for i, (cell, w) in enumerate(zip(row, wide, strict=True))
+        ).rstrip()
         for row in rows
     ]
     lines.insert(1, "  ".join("-" * w for w in wide))
@@ -81,7 +89,9 @@ def as_json(solved: Solved) -> str:
             "revision": block["revision"],
             "checks": [_record(check) for check in solved.checks],
         },
-        indent=2, ensure_ascii=False, allow_nan=False,
+        indent=2,
+        ensure_ascii=False,
+        allow_nan=False,
     )
 
 
@@ -125,5 +135,3 @@ def _number(value: Value | None, check: Check) -> float | None:
     if value is None:
         return None
     return _finite(value.at(check.case) / units.factor(value.unit))
-
-

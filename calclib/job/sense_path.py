@@ -25,8 +25,8 @@ CARRIERS = {
 }
 SLACK = 1e-6
 # A longer search for what was meant, or for more circles, takes too long.
-MOST_NAMES = 300
-MOST_CIRCLES = 10
+MOST_NAMES = 100
+MOST_CIRCLES = 5
 
 Extent = tuple[float, float]
 

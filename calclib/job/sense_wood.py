@@ -27,8 +27,12 @@ def sawn_beam(section: Section, errors: Errors) -> None:
     pair(section, "species", "grade", errors)
     for key in ("report", *REPORTED):
         if key in section.words or key in section.numbers:
-            errors.add(f"{section.path}.{key}", "a composite material for values of a report",
-                       "species and grade", "Take out one of them.")
+            errors.add(
+                f"{section.path}.{key}",
+                "a composite material for values of a report",
+                "species and grade",
+                'Take it out, or write material = "generic 2.0E-2900Fb LVL" in their place.',
+            )
     b, d = stock_size(section, "sawn", errors)
     in_tables(section, b, d, errors)
     incised = section.words.get("incised")
@@ -68,15 +72,8 @@ def composite_beam(section: Section, errors: Errors) -> None:
                 quoted(words[key]),
                 f'Write {key} = "{example}", or take sawn lumber by species and grade.',
             )
-    reported = [key for key in REPORTED if key in section.numbers]
-    if "report" in words or reported:
-        for key, example in REPORTED.items():
-            if key not in section.numbers:
-                errors.add(f"{path}.{key}", "each value of the evaluation report", "nothing",
-                           f'Write {key} = "{example}".')
-        if "report" not in words:
-            errors.add(f"{path}.report", "the number of the evaluation report", "nothing",
-                       'Write report = "ER-0000".')
+    if "report" in words or set(REPORTED) & set(section.numbers):
+        _report(section, errors)
         return
     if not name:
         return
@@ -94,6 +91,25 @@ def composite_beam(section: Section, errors: Errors) -> None:
                 quoted(name),
                 'Write material = "generic 2.0E-2900Fb PSL".',
             )
+
+
+def _report(section: Section, errors: Errors) -> None:
+    """See that values by an evaluation report are complete, and that the report is named."""
+    for key, example in REPORTED.items():
+        if key not in section.numbers:
+            errors.add(
+                f"{section.path}.{key}",
+                "each value of the evaluation report",
+                "nothing",
+                f'Write {key} = "{example}".',
+            )
+    if "report" not in section.words:
+        errors.add(
+            f"{section.path}.report",
+            "the number of the evaluation report",
+            "nothing",
+            'Write report = "ER-0000".',
+        )
 
 
 def plate(seat: Section, errors: Errors) -> None:

@@ -69,8 +69,7 @@ def solve(job: Job) -> Solved:
     """
     inputs = house.inputs_of(job)
     surfaces = {
-        name: house.surface_loads(section, inputs)
-        for name, section in job.of("surfaces").items()
+        name: house.surface_loads(section, inputs) for name, section in job.of("surfaces").items()
     }
     members = graph.members(job.sections)
     landed: dict[str, list[LoadRow]] = {path: [] for path in (*members, GROUND)}
@@ -88,9 +87,7 @@ def solve(job: Job) -> Solved:
             landed[graph.supports(section)[0]] += house.point_rows(section, inputs)
         elif kind == "walls":
             carrier = graph.supports(section)[0]
-            landed[carrier] += (
-                here if carrier == GROUND else house.wall_rows(section, here, inputs)
-            )
+            landed[carrier] += here if carrier == GROUND else house.wall_rows(section, here, inputs)
         elif kind == "beams":
             beam = solve_beam(job, section, here, inputs)
             beams.append(beam)
@@ -99,12 +96,14 @@ def solve(job: Job) -> Solved:
                 landed[carrier] += _handed_down(beam, place)
         else:
             landed[graph.supports(section)[0]] += here
-            checks.append(
-                _post_check(path, section.words, here, job.title_block["load_standard"])
-            )
+            checks.append(_post_check(path, section.words, here, job.title_block["load_standard"]))
     return Solved(
-        job, inputs, surfaces, {path: tuple(rows) for path, rows in landed.items()},
-        tuple(beams), tuple(checks),
+        job,
+        inputs,
+        surfaces,
+        {path: tuple(rows) for path, rows in landed.items()},
+        tuple(beams),
+        tuple(checks),
     )
 
 
@@ -130,8 +129,12 @@ def _post_check(
         )
         (demand,) = load_on_post(called(path), sources, sizes, combined.factors)
     return check(
-        f"{STAGE}/{path}/axial", f"Load on {called(path)}", "NDS 2018 3.6, 3.7",
-        demand, None, cases=cases,
+        f"{STAGE}/{path}/axial",
+        f"Load on {called(path)}",
+        "NDS 2018 3.6, 3.7",
+        demand,
+        None,
+        cases=cases,
         questions=(
             f"{called(path).capitalize()} ({words['size']}, {size.b_in:g} in by "
             f"{size.d_in:g} in): its capacity as a column, what it stands on and the ground below "

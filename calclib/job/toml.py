@@ -198,7 +198,7 @@ def _advice(line: str) -> str:
 
 def _no_file(path: str, got: str) -> JobError:
     return _refusal(
-        _printable(path),
+        _printable(path) or "no name",
         "a job file that can be read",
         got[:1].lower() + got[1:],
         "Give the path of a TOML file: calclib check house.toml.",

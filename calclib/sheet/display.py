@@ -43,10 +43,27 @@ class Display:
 
     def result(self, value: Value, case: int | None = None) -> str:
         """Return a result as its equation prints it, in SI beside it on an SI sheet."""
-        number = number_text(value.at(case) / units.factor(value.unit))
-        text = quantity_text(number, units.label(value.unit))
-        also = self.also(value, case)
-        return f"{text} ({also})" if also else str(text)
+        text = _set(value.at(case), value.unit)
+        other = units.si_unit(value.unit)
+        if not self.si or other == value.unit:
+            return text
+        return f"{text} ({_set(value.at(case), other)})"
+
+
+def _set(number: float, unit: str) -> str:
+    return str(quantity_text(number_text(number / units.factor(unit)), units.label(unit)))
+
+    def result(self, value: Value, case: int | None = None) -> str:
+        """Return a result as its equation prints it, in SI beside it on an SI sheet."""
+        text = _set(value.at(case), value.unit)
+        other = units.si_unit(value.unit)
+        if not self.si or other == value.unit:
+            return text
+        return f"{text} ({_set(value.at(case), other)})"
+
+
+def _set(number: float, unit: str) -> str:
+    return str(quantity_text(number_text(number / units.factor(unit)), units.label(unit)))
 
     def also(self, value: Value, case: int | None = None) -> str:
         """Return the result of a derivation in SI, when the sheet is in SI; else nothing."""

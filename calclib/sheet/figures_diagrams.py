@@ -35,6 +35,8 @@ from calclib.sheet.figures_shapes import LineLoad, PointLoad, SupportMark
 # An extreme below this part of the largest value cannot be told from zero in the drawing.
 TOO_SMALL = 2e-3
 SAME = 1e-9
+# A curve that stays below this many lbf, lbf in or in is flat.
+NOTHING = 1e-9
 
 DIAGRAM_CAPTION = (
     "Shear is positive where the part on the left pushes up; moment is drawn upward where the "
@@ -76,7 +78,7 @@ class Curve:
             known = any(
                 abs(at - a) <= SAME * reach and abs(value - v) <= SAME * largest for a, v in found
             )
-            if abs(value) > TOO_SMALL * largest and not known:
+            if abs(value) > max(TOO_SMALL * largest, NOTHING) and not known:
                 found.append((float(at), float(value)))
         return sorted(found, key=lambda spot: (-abs(spot[1]), spot[0]))
 
@@ -181,7 +183,7 @@ def _steps(panel: _Panel, system: str) -> list[tuple[float, str]]:
     one = units.factor(shown)
     values = [0.0, *panel.curve.y]
     low, high = min(values) / one, max(values) / one
-    if high - low <= 0 or not math.isfinite(high - low):
+    if not NOTHING < high - low < math.inf:
         return [(0.0, "0")]
     rough = (high - low) / (panel.high / 10.0)
     power = math.floor(math.log10(rough))
@@ -249,7 +251,7 @@ def _panel(
 def _to_paper(panel: _Panel, along: Along) -> tuple[list[Spot], Callable[[float], float]]:
     values = [0.0, *map(float, panel.curve.y)]
     low, high = min(values), max(values)
-    reach = (high - low) or 1.0
+    reach = high - low if high - low > NOTHING else 1.0
 
     def height(value: float) -> float:
         share = (value - low) / reach if panel.down else (high - value) / reach

@@ -259,7 +259,8 @@ def _new(printing: _Printing, case: int | None, *targets: Value | None) -> list[
         origin = value.origin
         assert isinstance(origin, Call)
         several = bool(getattr(value.number, "ndim", 0))
-        key = f"{id(origin)}@{case if several else None}"
+        behind = ",".join(item.id for item in origin.inputs)
+        key = f"{origin.function.name}({behind})@{case if several else None}"
         if key not in printing.known and _worth_printing(value):
             found.append(value)
         printing.known.add(key)
@@ -277,14 +278,15 @@ def loads(solved: Solved, printing: _Printing) -> Markup:
     display = printing.display
     parts = [Markup("<h2>Loads</h2>")]
     rows = []
-    for name, surface in solved.surfaces.items():
-        section = solved.job.of("surfaces")[name]
+    for key, surface in solved.surfaces.items():
+        section = solved.job.of("surfaces")[key]
+        name = words(section.path)
         for layer in section.inside["layers"].values():
             value = solved.inputs[layer.path]
             rows.append(_load_line(name, layer.path.rpartition(".")[2], "dead", value, display))
         for source, value in surface.by_source.items():
             if source == "D":
-                rows.append((words(name), "dead load, all layers", "dead",
+                rows.append((name, "dead load, all layers", "dead",
                              display.value(value), "sum"))
             else:
                 rows.append(_load_line(name, SOURCE_NAMES[source], SOURCE_NAMES[source], value,
@@ -305,7 +307,7 @@ def loads(solved: Solved, printing: _Printing) -> Markup:
 def _load_line(
     surface: str, name: str, source: str, value: Value, display: Display
 ) -> tuple[object, ...]:
-    return (words(surface), words(name), source, display.value(value), basis_text(value))
+    return (surface, name.replace("_", " "), source, display.value(value), basis_text(value))
 
 
 def basis_text(value: Value) -> str:

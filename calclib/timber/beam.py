@@ -109,19 +109,36 @@ def each_check(
     Valid for: one section and one material throughout.
     Differs from the source: nothing.
     """
-    yield bending_check(f"{id}/sagging", piece, effects.M_sagging, C_D, demands.top, cases,
-                        title="bending, sagging")
+    yield bending_check(
+        f"{id}/sagging", piece, effects.M_sagging, C_D, demands.top, cases, title="bending, sagging"
+    )
     if effects.M_hogging is not None:
-        yield bending_check(f"{id}/hogging", piece, effects.M_hogging, C_D, demands.bottom, cases,
-                            title="bending, hogging")
+        yield bending_check(
+            f"{id}/hogging",
+            piece,
+            effects.M_hogging,
+            C_D,
+            demands.bottom,
+            cases,
+            title="bending, hogging",
+        )
     yield shear_check(f"{id}/shear", piece, effects.V, C_D, cases)
     EI = stiffness(piece)
     live = deflection_at_stiffness(effects.D_live, EI)
     yield live_deflection_check(f"{id}/live", piece, live, demands.span, demands.n_live, cases)
     dead = deflection_at_stiffness(effects.D_dead, EI)
     short = deflection_at_stiffness(effects.D_short, EI)
-    yield total_deflection_check(f"{id}/total", piece, dead, short, demands.K, demands.span,
-                                 demands.n_total, demands.rule, cases)
+    yield total_deflection_check(
+        f"{id}/total",
+        piece,
+        dead,
+        short,
+        demands.K,
+        demands.span,
+        demands.n_total,
+        demands.rule,
+        cases,
+    )
     for place, (R, seat, support) in enumerate(
         zip(effects.reactions, demands.seats, demands.supports, strict=True), start=1
     ):

@@ -20,8 +20,15 @@ from calclib.trace import Value, formula, maximum, minimum, positive, product, w
 from calclib.units import inch, show
 
 
-@formula("f_c_perp", "psi", source="NDS 2018 3.10.2", R="lbf", b="in", l_b="in",
-         valid={"R": (None, None), "b": positive, "l_b": positive})
+@formula(
+    "f_c_perp",
+    "psi",
+    source="NDS 2018 3.10.2",
+    R="lbf",
+    b="in",
+    l_b="in",
+    valid={"R": (None, None), "b": positive, "l_b": positive},
+)
 def bearing_stress(R, b, l_b):  # type: ignore[no-untyped-def]
     """Compression stress across the grain at a bearing.
 
@@ -47,8 +54,14 @@ def bearing_stress(R, b, l_b):  # type: ignore[no-untyped-def]
     return R / (b * l_b)
 
 
-@formula("C_b", "", source="NDS 2018 3.10.4 Eq. 3.10-2", l_b="in", l_end="in",
-         valid={"l_b": positive, "l_end": (0.0, None)})
+@formula(
+    "C_b",
+    "",
+    source="NDS 2018 3.10.4 Eq. 3.10-2",
+    l_b="in",
+    l_end="in",
+    valid={"l_b": positive, "l_end": (0.0, None)},
+)
 def bearing_area_factor(l_b, l_end):  # type: ignore[no-untyped-def]
     """Bearing area factor of a bearing that may lie away from the member's end.
 
@@ -72,8 +85,14 @@ def bearing_area_factor(l_b, l_end):  # type: ignore[no-untyped-def]
     return where(l_b < 6 * inch, where(l_end >= 3 * inch, (l_b + 0.375 * inch) / l_b, 1), 1)
 
 
-@formula("F_c_perp_prime", "psi", source="NDS 2018 Tables 4.3.1, 8.3.1", F_c_perp="psi", C="",
-         valid={"F_c_perp": positive, "C": (0.0, None)})
+@formula(
+    "F_c_perp_prime",
+    "psi",
+    source="NDS 2018 Tables 4.3.1, 8.3.1",
+    F_c_perp="psi",
+    C="",
+    valid={"F_c_perp": positive, "C": (0.0, None)},
+)
 def adjusted_bearing_value(F_c_perp, *C):  # type: ignore[no-untyped-def]
     """Adjusted compression design value across the grain of the member.
 
@@ -97,8 +116,14 @@ def adjusted_bearing_value(F_c_perp, *C):  # type: ignore[no-untyped-def]
     return F_c_perp * product(C)
 
 
-@formula("F_c_perp_plate_prime", "psi", source="NDS 2018 Table 4.3.1", F_c_perp="psi", C="",
-         valid={"F_c_perp": positive, "C": (0.0, None)})
+@formula(
+    "F_c_perp_plate_prime",
+    "psi",
+    source="NDS 2018 Table 4.3.1",
+    F_c_perp="psi",
+    C="",
+    valid={"F_c_perp": positive, "C": (0.0, None)},
+)
 def adjusted_plate_value(F_c_perp, *C):  # type: ignore[no-untyped-def]
     """Adjusted compression design value across the grain of what the member bears on.
 
@@ -122,9 +147,14 @@ def adjusted_plate_value(F_c_perp, *C):  # type: ignore[no-untyped-def]
     return F_c_perp * product(C)
 
 
-@formula("F_c_perp_least", "psi", source="NDS 2018 3.10.2",
-         F_c_perp_prime="psi", F_c_perp_plate_prime="psi",
-         valid={"F_c_perp_prime": positive, "F_c_perp_plate_prime": positive})
+@formula(
+    "F_c_perp_least",
+    "psi",
+    source="NDS 2018 3.10.2",
+    F_c_perp_prime="psi",
+    F_c_perp_plate_prime="psi",
+    valid={"F_c_perp_prime": positive, "F_c_perp_plate_prime": positive},
+)
 def weaker_bearing_value(F_c_perp_prime, F_c_perp_plate_prime):  # type: ignore[no-untyped-def]
     """The lesser value across the grain, of the member and of what it bears on.
 
@@ -148,8 +178,15 @@ def weaker_bearing_value(F_c_perp_prime, F_c_perp_plate_prime):  # type: ignore[
     return minimum(F_c_perp_prime, F_c_perp_plate_prime)
 
 
-@formula("l_b_beam", "in", source="NDS 2018 3.10.2", R="lbf", b="in", F_c_perp_prime="psi",
-         valid={"R": (None, None), "b": positive, "F_c_perp_prime": positive})
+@formula(
+    "l_b_beam",
+    "in",
+    source="NDS 2018 3.10.2",
+    R="lbf",
+    b="in",
+    F_c_perp_prime="psi",
+    valid={"R": (None, None), "b": positive, "F_c_perp_prime": positive},
+)
 def required_bearing_length(R, b, F_c_perp_prime):  # type: ignore[no-untyped-def]
     """Bearing length that the member requires with C_b = 1.
 
@@ -175,8 +212,14 @@ def required_bearing_length(R, b, F_c_perp_prime):  # type: ignore[no-untyped-de
     return R / (b * F_c_perp_prime)
 
 
-@formula("l_b_beam_star", "in", source="NDS 2018 3.10.2, 3.10.4", l_b_beam="in", l_end="in",
-         valid={"l_b_beam": (None, None), "l_end": (0.0, None)})
+@formula(
+    "l_b_beam_star",
+    "in",
+    source="NDS 2018 3.10.2, 3.10.4",
+    l_b_beam="in",
+    l_end="in",
+    valid={"l_b_beam": (None, None), "l_end": (0.0, None)},
+)
 def required_length_with_area_factor(l_b_beam, l_end):  # type: ignore[no-untyped-def]
     """Bearing length that the member requires where C_b may apply.
 
@@ -199,13 +242,21 @@ def required_length_with_area_factor(l_b_beam, l_end):  # type: ignore[no-untype
     Differs from the source: solved for the length.
     """
     return where(
-        l_end >= 3 * inch, where(l_b_beam < 6.375 * inch, l_b_beam - 0.375 * inch, l_b_beam),
+        l_end >= 3 * inch,
+        where(l_b_beam < 6.375 * inch, l_b_beam - 0.375 * inch, l_b_beam),
         l_b_beam,
     )
 
 
-@formula("l_b_plate", "in", source="NDS 2018 3.10.2", R="lbf", b="in", F_c_perp_plate_prime="psi",
-         valid={"R": (None, None), "b": positive, "F_c_perp_plate_prime": positive})
+@formula(
+    "l_b_plate",
+    "in",
+    source="NDS 2018 3.10.2",
+    R="lbf",
+    b="in",
+    F_c_perp_plate_prime="psi",
+    valid={"R": (None, None), "b": positive, "F_c_perp_plate_prime": positive},
+)
 def required_plate_length(R, b, F_c_perp_plate_prime):  # type: ignore[no-untyped-def]
     """Bearing length that the support requires.
 
@@ -231,8 +282,14 @@ def required_plate_length(R, b, F_c_perp_plate_prime):  # type: ignore[no-untype
     return R / (b * F_c_perp_plate_prime)
 
 
-@formula("l_b_req", "in", source="NDS 2018 3.10.2", l_b_beam="in", l_b_plate="in",
-         valid={"l_b_beam": (None, None), "l_b_plate": (None, None)})
+@formula(
+    "l_b_req",
+    "in",
+    source="NDS 2018 3.10.2",
+    l_b_beam="in",
+    l_b_plate="in",
+    valid={"l_b_beam": (None, None), "l_b_plate": (None, None)},
+)
 def longer_required_length(l_b_beam, l_b_plate):  # type: ignore[no-untyped-def]
     """Bearing length that is required for both woods.
 
@@ -309,8 +366,14 @@ def plate(species: str, service: Service, grade: str | None = None) -> Surface:
         "C_M": wet_service_factor(DIMENSION_LUMBER, "Fc_perp", service),
         "C_t": temperature_factor("Fc_perp", service),
         "C_i": incising_factor(DIMENSION_LUMBER, "Fc_perp", service),
-        "C_b": code_leaf(1.0, "C_b", "NDS-2018/C_b/plate", "bearing area factor of a plate",
-                         "NDS 2018 3.10.4", "its end may be near the bearing"),
+        "C_b": code_leaf(
+            1.0,
+            "C_b",
+            "NDS-2018/C_b/plate",
+            "bearing area factor of a plate",
+            "NDS 2018 3.10.4",
+            "its end may be near the bearing",
+        ),
     }
     F_c_perp = table_leaf(row, "Fc_perp_psi", "F_c_perp", title, "psi")
     return Surface(name, F_c_perp, factors, SAWN)
@@ -318,11 +381,20 @@ def plate(species: str, service: Service, grade: str | None = None) -> Surface:
 
 def surface(piece: Piece) -> Surface:
     """Return a member as what another one bears on, with C_b = 1."""
-    C_b = code_leaf(1.0, "C_b", "NDS-2018/C_b/support", "bearing area factor of the support",
-                    "NDS 2018 3.10.4", "not made use of for what carries")
+    C_b = code_leaf(
+        1.0,
+        "C_b",
+        "NDS-2018/C_b/support",
+        "bearing area factor of the support",
+        "NDS 2018 3.10.4",
+        "not made use of for what carries",
+    )
     return Surface(
-        piece.material.name, piece.material.F_c_perp, {**piece.factors["Fc_perp"], "C_b": C_b},
-        piece.material.applies, piece.material.questions,
+        piece.material.name,
+        piece.material.F_c_perp,
+        {**piece.factors["Fc_perp"], "C_b": C_b},
+        piece.material.applies,
+        piece.material.questions,
     )
 
 
@@ -347,8 +419,16 @@ class Seat:
 
 def end_seat(l_b: Value) -> Seat:
     """Return a bearing at the end of a member, where C_b is 1."""
-    return Seat(l_b, C_b=code_leaf(1.0, "C_b", "NDS-2018/C_b/end",
-                                   "bearing area factor at a member's end", "NDS 2018 3.10.4"))
+    return Seat(
+        l_b,
+        C_b=code_leaf(
+            1.0,
+            "C_b",
+            "NDS-2018/C_b/end",
+            "bearing area factor at a member's end",
+            "NDS 2018 3.10.4",
+        ),
+    )
 
 
 def inner_seat(l_b: Value, l_end: Value) -> Seat:
@@ -381,8 +461,10 @@ def governing_note(name: str, support: str, own: Any, other: Any) -> str:
     """
     if not isinstance(own, Value):
         return f"The weaker of {name} and {support} governs."
-    weak, strong = sorted(((own, f"the member ({name})"), (other, f"the support ({support})")),
-                          key=lambda pair: pair[0].at())
+    weak, strong = sorted(
+        ((own, f"the member ({name})"), (other, f"the support ({support})")),
+        key=lambda pair: pair[0].at(),
+    )
     if weak[0].at() == strong[0].at():
         return f"Member ({name}) and support ({support}) are equal, {show(own.at(), 'psi')}."
     return (

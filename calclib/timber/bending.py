@@ -5,8 +5,14 @@ from __future__ import annotations
 from calclib.trace import formula, maximum, minimum, positive, product
 
 
-@formula("f_b", "psi", source="NDS 2018 3.3.2 Eq. 3.3-1", M="lbf*in", S="in^3",
-         valid={"M": (None, None), "S": positive})
+@formula(
+    "f_b",
+    "psi",
+    source="NDS 2018 3.3.2 Eq. 3.3-1",
+    M="lbf*in",
+    S="in^3",
+    valid={"M": (None, None), "S": positive},
+)
 def bending_stress(M, S):  # type: ignore[no-untyped-def]
     """Bending stress at the edge.
 
@@ -30,8 +36,14 @@ def bending_stress(M, S):  # type: ignore[no-untyped-def]
     return M / S
 
 
-@formula("F_b_star", "psi", source="NDS 2018 3.3.3.8", F_b="psi", C="",
-         valid={"F_b": positive, "C": (0.0, None)})
+@formula(
+    "F_b_star",
+    "psi",
+    source="NDS 2018 3.3.3.8",
+    F_b="psi",
+    C="",
+    valid={"F_b": positive, "C": (0.0, None)},
+)
 def bending_value_for_stability(F_b, *C):  # type: ignore[no-untyped-def]
     """Reference bending value with every factor but those of flat use, volume and stability.
 
@@ -77,8 +89,15 @@ def volume_factor_above_one(C_V):  # type: ignore[no-untyped-def]
     return maximum(C_V, 1)
 
 
-@formula("C_LV", "", source="NDS 2018 5.3.6, 8.3.6", C_L="", C_V_star="", C_V="",
-         valid={"C_L": (0.0, None), "C_V_star": (1.0, None), "C_V": positive})
+@formula(
+    "C_LV",
+    "",
+    source="NDS 2018 5.3.6, 8.3.6",
+    C_L="",
+    C_V_star="",
+    C_V="",
+    valid={"C_L": (0.0, None), "C_V_star": (1.0, None), "C_V": positive},
+)
 def stability_or_volume_factor(C_L, C_V_star, C_V):  # type: ignore[no-untyped-def]
     """The factor that stands for both stability and volume.
 
@@ -104,8 +123,14 @@ def stability_or_volume_factor(C_L, C_V_star, C_V):  # type: ignore[no-untyped-d
     return minimum(C_L * C_V_star, C_V)
 
 
-@formula("F_b_prime", "psi", source="NDS 2018 Tables 4.3.1, 8.3.1", F_b="psi", C="",
-         valid={"F_b": positive, "C": (0.0, None)})
+@formula(
+    "F_b_prime",
+    "psi",
+    source="NDS 2018 Tables 4.3.1, 8.3.1",
+    F_b="psi",
+    C="",
+    valid={"F_b": positive, "C": (0.0, None)},
+)
 def adjusted_bending_value(F_b, *C):  # type: ignore[no-untyped-def]
     """Adjusted bending design value.
 

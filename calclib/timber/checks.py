@@ -95,12 +95,17 @@ def bending_check(
         )
         C_L = beam_stability_factor(critical_buckling_value(E_min_prime, R_B), F_b_star)
         conditions = (
-            Condition("The slenderness ratio R_B is at most 50.",
-                      utilization(R_B, bracing.R_B_max), "NDS 2018 3.3.3.7"),
+            Condition(
+                "The slenderness ratio R_B is at most 50.",
+                utilization(R_B, bracing.R_B_max),
+                "NDS 2018 3.3.3.7",
+            ),
         )
         if piece.built_up:
-            notes += ("R_B takes the breadth of all plies: they must be fastened together so "
-                      "that they bend sideways as one.",)
+            notes += (
+                "R_B takes the breadth of all plies: they must be fastened together so "
+                "that they bend sideways as one.",
+            )
     if volume:
         factors["C_L"] = stability_or_volume_factor(C_L, factors["C_V_star"], factors["C_V"])
         applied = factors_for(material.applies, "Fb", factors, without=("C_V",))
@@ -108,8 +113,17 @@ def bending_check(
         factors["C_L"] = C_L
         applied = factors_for(material.applies, "Fb", factors)
     F_b_prime = adjusted_bending_value(material.F_b, *applied)
-    return check(id, title, "NDS 2018 3.3", f_b, F_b_prime, cases=cases, conditions=conditions,
-                 questions=material.questions, notes=notes)
+    return check(
+        id,
+        title,
+        "NDS 2018 3.3",
+        f_b,
+        F_b_prime,
+        cases=cases,
+        conditions=conditions,
+        questions=material.questions,
+        notes=notes,
+    )
 
 
 def shear_check(
@@ -135,9 +149,16 @@ def shear_check(
     material = piece.material
     applied = factors_for(material.applies, "Fv", {**piece.factors["Fv"], "C_D": C_D})
     notes = (*material.notes, "Loads within a depth of a support are counted in full; no notch.")
-    return check(id, title, "NDS 2018 3.4", shear_stress(V, piece.b, piece.d),
-                 adjusted_shear_value(material.F_v, *applied), cases=cases,
-                 questions=material.questions, notes=notes)
+    return check(
+        id,
+        title,
+        "NDS 2018 3.4",
+        shear_stress(V, piece.b, piece.d),
+        adjusted_shear_value(material.F_v, *applied),
+        cases=cases,
+        questions=material.questions,
+        notes=notes,
+    )
 
 
 def live_deflection_check(
@@ -169,9 +190,16 @@ def live_deflection_check(
     -------
     Check
     """
-    return check(id, title, clause, Delta, deflection_limit(span, n), cases=cases,
-                 questions=piece.material.questions,
-                 notes=(*piece.material.notes, "Dead load is not in it."))
+    return check(
+        id,
+        title,
+        clause,
+        Delta,
+        deflection_limit(span, n),
+        cases=cases,
+        questions=piece.material.questions,
+        notes=(*piece.material.notes, "Dead load is not in it."),
+    )
 
 
 def total_deflection_check(
@@ -211,9 +239,16 @@ def total_deflection_check(
     Check
     """
     share = K.at() if isinstance(K, Value) else None
-    return check(id, title, clause, total_deflection(K, Delta_D, Delta_st),
-                 deflection_limit(span, n), cases=cases, questions=piece.material.questions,
-                 notes=(*piece.material.notes, share_note(share, rule)))
+    return check(
+        id,
+        title,
+        clause,
+        total_deflection(K, Delta_D, Delta_st),
+        deflection_limit(span, n),
+        cases=cases,
+        questions=piece.material.questions,
+        notes=(*piece.material.notes, share_note(share, rule)),
+    )
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -298,8 +333,16 @@ def bearing_check(
         notes += (f"The member ({material.name}) governs: {support_text}.",)
     else:
         questions += ("What the member bears on was not said: its own capacity is not checked.",)
-    made = check(id, title, "NDS 2018 3.10", f_c_perp, capacity, cases=cases, questions=questions,
-                 notes=notes)
+    made = check(
+        id,
+        title,
+        "NDS 2018 3.10",
+        f_c_perp,
+        capacity,
+        cases=cases,
+        questions=questions,
+        notes=notes,
+    )
     return Bearing(made, required, without)
 
 

@@ -13,8 +13,14 @@ LONG_TERM, SHORT_FORM, PLAIN_SUM = "NDS 3.5.2", "IBC 1604.3 footnote", "plain su
 DEAD_LOAD_RULES = (LONG_TERM, SHORT_FORM, PLAIN_SUM)
 
 
-@formula("E_prime", "psi", source="NDS 2018 Tables 4.3.1, 8.3.1", E="psi", C="",
-         valid={"E": positive, "C": (0.0, None)})
+@formula(
+    "E_prime",
+    "psi",
+    source="NDS 2018 Tables 4.3.1, 8.3.1",
+    E="psi",
+    C="",
+    valid={"E": positive, "C": (0.0, None)},
+)
 def adjusted_modulus(E, *C):  # type: ignore[no-untyped-def]
     """Adjusted modulus of elasticity.
 
@@ -38,8 +44,14 @@ def adjusted_modulus(E, *C):  # type: ignore[no-untyped-def]
     return E * product(C)
 
 
-@formula("Delta_max", "in", source="building code, deflection limit as a share of the span",
-         l="in", n="", valid={"l": positive, "n": positive})
+@formula(
+    "Delta_max",
+    "in",
+    source="building code, deflection limit as a share of the span",
+    l="in",
+    n="",
+    valid={"l": positive, "n": positive},
+)
 def deflection_limit(l, n):  # type: ignore[no-untyped-def]  # noqa: E741
     """Deflection limit, a share of the span.
 
@@ -63,8 +75,15 @@ def deflection_limit(l, n):  # type: ignore[no-untyped-def]  # noqa: E741
     return l / n
 
 
-@formula("Delta_T", "in", source="NDS 2018 3.5.2 Eq. 3.5-1", K="", Delta_D="in", Delta_st="in",
-         valid={"K": (0.0, None), "Delta_D": (None, None), "Delta_st": (None, None)})
+@formula(
+    "Delta_T",
+    "in",
+    source="NDS 2018 3.5.2 Eq. 3.5-1",
+    K="",
+    Delta_D="in",
+    Delta_st="in",
+    valid={"K": (0.0, None), "Delta_D": (None, None), "Delta_st": (None, None)},
+)
 def total_deflection(K, Delta_D, Delta_st):  # type: ignore[no-untyped-def]
     """Total deflection, with dead load counted by a share.
 
@@ -121,18 +140,34 @@ def dead_load_share(rule: str, moisture: str = "dry", seasoned: bool = True) -> 
     if rule == SHORT_FORM:
         if not dry:
             raise InputError(
-                message("dead load in the total deflection", "dry wood for the IBC footnote",
-                        "wet or unseasoned", f"Take {quoted(LONG_TERM)}.")
+                message(
+                    "dead load in the total deflection",
+                    "dry wood for the IBC footnote",
+                    "wet or unseasoned",
+                    f"Take {quoted(LONG_TERM)}.",
+                )
             )
         row = published.find("ibc-1604-3", member="floor members")
         return leaf(
-            row.number("D_factor_dry"), "", "K", "ibc-1604-3/footnote/K", basis="required by code",
-            title="share of dead load in the D + L deflection of dry wood", verified=False,
-            source="IBC Table 1604.3, footnote", note=FROM_MEMORY,
+            row.number("D_factor_dry"),
+            "",
+            "K",
+            "ibc-1604-3/footnote/K",
+            basis="required by code",
+            title="share of dead load in the D + L deflection of dry wood",
+            verified=False,
+            source="IBC Table 1604.3, footnote",
+            note=FROM_MEMORY,
         )
     if rule == PLAIN_SUM:
-        return code_leaf(1.0, "K", "deflection/plain sum/K", "share of dead load in a plain sum",
-                         "IBC 1604.3, IRC R301.7", "creep is left out")
+        return code_leaf(
+            1.0,
+            "K",
+            "deflection/plain sum/K",
+            "share of dead load in a plain sum",
+            "IBC 1604.3, IRC R301.7",
+            "creep is left out",
+        )
     needs = "one of " + ", ".join(quoted(each) for each in DEAD_LOAD_RULES)
     raise InputError(message("dead load in the total deflection", needs, quoted(rule)))
 

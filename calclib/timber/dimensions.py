@@ -6,9 +6,15 @@ from calclib.trace import formula, positive
 from calclib.units import pcf
 
 
-@formula("l", "in", source="NDS 2018 3.2.1",
-         valid={"l_clear": positive, "l_b_left": (0.0, None), "l_b_right": (0.0, None)},
-         l_clear="in", l_b_left="in", l_b_right="in")
+@formula(
+    "l",
+    "in",
+    source="NDS 2018 3.2.1",
+    valid={"l_clear": positive, "l_b_left": (0.0, None), "l_b_right": (0.0, None)},
+    l_clear="in",
+    l_b_left="in",
+    l_b_right="in",
+)
 def design_span(l_clear, l_b_left, l_b_right):  # type: ignore[no-untyped-def]
     """Design span of a bending member, from the clear span and the bearings at its ends.
 
@@ -35,8 +41,14 @@ def design_span(l_clear, l_b_left, l_b_right):  # type: ignore[no-untyped-def]
     return l_clear + (l_b_left + l_b_right) / 2
 
 
-@formula("gamma", "pcf", source="NDS Supplement 2018 3.1.3",
-         valid={"G": (0.2, 1.2), "m_c": (0.0, 30.0)}, G="", m_c="")
+@formula(
+    "gamma",
+    "pcf",
+    source="NDS Supplement 2018 3.1.3",
+    valid={"G": (0.2, 1.2), "m_c": (0.0, 30.0)},
+    G="",
+    m_c="",
+)
 def wood_density(G, m_c):  # type: ignore[no-untyped-def]
     """Density of wood, as a weight, at a moisture content.
 

@@ -150,8 +150,12 @@ def wet_service_factor(kind: str, property: str, service: Service) -> Value:
         return code_leaf(1.0, "C_M", "NDS-2018/C_M/dry", "wet service factor, dry service", clause)
     if kind == COMPOSITE_LUMBER:
         raise InputError(
-            message(kind, "dry service", '"wet"', "It is outside the reference values: ask the "
-                    "maker, or take another material.")
+            message(
+                kind,
+                "dry service",
+                '"wet"',
+                "It is outside the reference values: ask the maker, or take another material.",
+            )
         )
     row = published.find("nds-2018-wet-service", product=kind)
     title = f"wet service factor for {property}, {kind}"
@@ -168,9 +172,16 @@ def bending_wet_service_factor(material: Material, service: Service) -> Value:
     return wet_service_factor_for_bending(material.F_b, material.C_F, low, wet)
 
 
-@formula("C_M", "", source="NDS Supplement 2018 Tables 4A and 4B, wet service factor",
-         F_b="psi", C_F="", F_low="psi", C_M_wet="",
-         valid={"F_b": positive, "C_F": positive, "F_low": positive, "C_M_wet": (0.0, 1.0)})
+@formula(
+    "C_M",
+    "",
+    source="NDS Supplement 2018 Tables 4A and 4B, wet service factor",
+    F_b="psi",
+    C_F="",
+    F_low="psi",
+    C_M_wet="",
+    valid={"F_b": positive, "C_F": positive, "F_low": positive, "C_M_wet": (0.0, 1.0)},
+)
 def wet_service_factor_for_bending(F_b, C_F, F_low, C_M_wet):  # type: ignore[no-untyped-def]
     """Wet service factor on F_b of dimension lumber.
 
@@ -215,8 +226,9 @@ def temperature_factor(property: str, service: Service) -> Value:
                 title = f"temperature factor for {property}, {service.moisture}, {row.key[-1]}"
                 return table_leaf(row, "C_t", "C_t", title)
     needs = ", ".join(quoted(name) for name in published.choices("nds-2018-2-3-3", "temperature"))
-    raise InputError(message("temperature in service", f"one of {needs}",
-                             quoted(service.temperature)))
+    raise InputError(
+        message("temperature in service", f"one of {needs}", quoted(service.temperature))
+    )
 
 
 def incising_factor(kind: str, property: str, service: Service) -> Value:
@@ -228,21 +240,39 @@ def incising_factor(kind: str, property: str, service: Service) -> Value:
         When another material than dimension lumber is said to be incised.
     """
     if not service.incised:
-        return code_leaf(1.0, "C_i", "NDS-2018/C_i/not incised", "incising factor, not incised",
-                         "NDS 2018 4.3.8")
+        return code_leaf(
+            1.0, "C_i", "NDS-2018/C_i/not incised", "incising factor, not incised", "NDS 2018 4.3.8"
+        )
     if kind != DIMENSION_LUMBER:
         raise InputError(
-            message(kind, "no incising", "incised", "NDS 2018 4.3.8 gives factors for "
-                    "dimension lumber only: ask the treater.")
+            message(
+                kind,
+                "no incising",
+                "incised",
+                "NDS 2018 4.3.8 gives factors for dimension lumber only: ask the treater.",
+            )
         )
     row = published.find("nds-2018-4-3-8", product=DIMENSION_LUMBER)
     return table_leaf(row, f"C_i_{ENDINGS[property]}", "C_i", f"incising factor for {property}")
 
 
-@formula("C_r", "", source="NDS 2018 4.3.9, 8.3.7",
-         n="", s="in", n_min="", s_max="in", C_r_table="",
-         valid={"n": (1.0, None), "s": (0.0, None), "n_min": (1.0, None), "s_max": positive,
-                "C_r_table": (1.0, 2.0)})
+@formula(
+    "C_r",
+    "",
+    source="NDS 2018 4.3.9, 8.3.7",
+    n="",
+    s="in",
+    n_min="",
+    s_max="in",
+    C_r_table="",
+    valid={
+        "n": (1.0, None),
+        "s": (0.0, None),
+        "n_min": (1.0, None),
+        "s_max": positive,
+        "C_r_table": (1.0, 2.0),
+    },
+)
 def repetitive_member_factor(n, s, n_min, s_max, C_r_table):  # type: ignore[no-untyped-def]
     """Repetitive member factor on F_b.
 
@@ -294,7 +324,8 @@ def repetitive_factor(material: Material, n: Value, spacing: Value, *, joined: b
     row = published.find("nds-2018-repetitive", product=material.kind)
     title = f"repetitive member factor, {material.kind}"
     return repetitive_member_factor(
-        n, spacing,
+        n,
+        spacing,
         table_leaf(row, "members_min", "n_min", "least number of repetitive members"),
         table_leaf(row, "spacing_max_in", "s_max", "greatest spacing of repetitive members", "in"),
         table_leaf(row, "C_r", "C_r_table", title),
@@ -303,20 +334,35 @@ def repetitive_factor(material: Material, n: Value, spacing: Value, *, joined: b
 
 def single_member_factor(why: str = "a single member") -> Value:
     """Return C_r = 1, with the reason."""
-    return code_leaf(1.0, "C_r", f"NDS-2018/C_r/{why}", f"repetitive member factor, {why}",
-                     "NDS 2018 4.3.9, 8.3.7")
+    return code_leaf(
+        1.0,
+        "C_r",
+        f"NDS-2018/C_r/{why}",
+        f"repetitive member factor, {why}",
+        "NDS 2018 4.3.9, 8.3.7",
+    )
 
 
 def strong_axis_factor() -> Value:
     """Return C_fu = 1: the load is on the narrow face."""
-    return code_leaf(1.0, "C_fu", "NDS-2018/C_fu/edge", "flat use factor, load on the narrow face",
-                     "NDS 2018 4.3.7")
+    return code_leaf(
+        1.0,
+        "C_fu",
+        "NDS-2018/C_fu/edge",
+        "flat use factor, load on the narrow face",
+        "NDS 2018 4.3.7",
+    )
 
 
 def no_truss_factor() -> Value:
     """Return C_T = 1: the member is no chord of a truss."""
-    return code_leaf(1.0, "C_T", "NDS-2018/C_T/no truss",
-                     "buckling stiffness factor, not the chord of a truss", "NDS 2018 4.4.2")
+    return code_leaf(
+        1.0,
+        "C_T",
+        "NDS-2018/C_T/no truss",
+        "buckling stiffness factor, not the chord of a truss",
+        "NDS 2018 4.4.2",
+    )
 
 
 @cache
@@ -332,16 +378,21 @@ def _duration_sentence(arguments: Any, results: Any, case: int | None) -> str:
     number = float(results[0][case])
     numbers = [float(value.number) for value in arguments[3:]]
     present = cases[case].split("+")
-    name = next(n for x, n, f in zip(letters, names, numbers, strict=True)
-                if x in present and f == number)
+    name = next(
+        n for x, n, f in zip(letters, names, numbers, strict=True) if x in present and f == number
+    )
     return (
         f"C_D of {' + '.join(present)} is {number:g}, that of {name} load, "
         "the shortest in the combination."
     )
 
 
-@step("the load duration factor of each combination", [("C_D", "")],
-      sentence=_duration_sentence, source="NDS 2018 2.3.2")
+@step(
+    "the load duration factor of each combination",
+    [("C_D", "")],
+    sentence=_duration_sentence,
+    source="NDS 2018 2.3.2",
+)
 def _shortest(
     cases: Sequence[str], letters: Sequence[str], names: Sequence[str], *factors: Any
 ) -> Any:

@@ -49,8 +49,14 @@ def table_leaf(row: Row, column: str, symbol: str, title: str, unit: str = "") -
     """
     verified = row.status_of(column) == "verified"
     return leaf(
-        row.number(column) * factor(unit), unit, symbol, f"{place(row)}/{symbol}", title=title,
-        basis="published", source=row.printed, verified=verified,
+        row.number(column) * factor(unit),
+        unit,
+        symbol,
+        f"{place(row)}/{symbol}",
+        title=title,
+        basis="published",
+        source=row.printed,
+        verified=verified,
         note=f"read in: {row.source}" if verified else FROM_MEMORY,
     )
 

@@ -92,8 +92,11 @@ def _held_sentence(arguments: Any, results: Any, case: int | None) -> str:
     return f"A piece {b} by {d}: {arguments[2]}, load on the narrow face."
 
 
-@step("the size within its class", lambda b, d, *rest: [(b.symbol, b.unit), (d.symbol, d.unit)],
-      sentence=_held_sentence)
+@step(
+    "the size within its class",
+    lambda b, d, *rest: [(b.symbol, b.unit), (d.symbol, d.unit)],
+    sentence=_held_sentence,
+)
 def held_in_class(
     b: Any, d: Any, kind: str, narrowest: Any = None, widest: Any = None
 ) -> tuple[Any, Any]:
@@ -139,9 +142,15 @@ def held_in_class(
 def _bound(row: Row, column: str, bound: float) -> Value:
     # A size that came through millimeters must not fall out of its row by the last bit.
     return leaf(
-        bound * inch + SLACK, "in", "d_max", f"{place(row)}/{column}",
-        title=f"greatest depth of the row {row.key[-1]}", basis="published", source=row.printed,
-        verified=row.status == "verified", note="a millionth of an inch over it counts as on it",
+        bound * inch + SLACK,
+        "in",
+        "d_max",
+        f"{place(row)}/{column}",
+        title=f"greatest depth of the row {row.key[-1]}",
+        basis="published",
+        source=row.printed,
+        verified=row.status == "verified",
+        note="a millionth of an inch over it counts as on it",
     )
 
 
@@ -233,8 +242,12 @@ def _size_row_sentence(arguments: Any, results: Any, case: int | None) -> str:
     return f"The row of the size factor for a piece {b} by {d}."
 
 
-@step("the row of the size factor", ("i_row", ""), sentence=_size_row_sentence,
-      relevant=lambda call: call.inputs[:2])
+@step(
+    "the row of the size factor",
+    ("i_row", ""),
+    sentence=_size_row_sentence,
+    relevant=lambda call: call.inputs[:2],
+)
 def size_factor_row(
     b: Any, d: Any, b_limit: Any, thin_bounds: Sequence[Any], thick_bounds: Sequence[Any]
 ) -> Any:
@@ -261,16 +274,24 @@ def _size_factor(species: str, grade: str, b: Value, d: Value) -> Value:
 
     def leaves(candidates: Candidates) -> list[Value]:
         return [
-            table_leaf(row, "C_F_b", "C_F", "size factor for F_b, "
-                       f"{row.text('thickness')} thick, {row.text('width_class')}")
+            table_leaf(
+                row,
+                "C_F_b",
+                "C_F",
+                f"size factor for F_b, {row.text('thickness')} thick, {row.text('width_class')}",
+            )
             for row in candidates.rows
         ]
 
     if [id(row) for row in thin.rows] == [id(row) for row in thick.rows]:
         return _chosen(_row_at(d, thin, "d_max"), leaves(thin))
     limit = leaf(
-        FOUR_INCH * inch - SLACK, "in", "b_max", f"{thin.rows[0].table}/4 in thick",
-        title="thickness from which the rows of 4 in nominal hold", basis="published",
+        FOUR_INCH * inch - SLACK,
+        "in",
+        "b_max",
+        f"{thin.rows[0].table}/4 in thick",
+        title="thickness from which the rows of 4 in nominal hold",
+        basis="published",
         source=thin.rows[0].printed,
     )
     bounds = [tuple(_bounds(candidates, "d_max")) for candidates in (thin, thick)]
@@ -316,7 +337,13 @@ def composite(name: str, b: Value, d: Value) -> Material:
         symbol: value(symbol, column, words) for symbol, column, words in PROPERTIES
     }
     return Material(
-        full, COMPOSITE_LUMBER, row.printed, COMPOSITE, b, d, **values,
+        full,
+        COMPOSITE_LUMBER,
+        row.printed,
+        COMPOSITE,
+        b,
+        d,
+        **values,
         C_V=composite_size_factor(d, exponent),
         questions=(
             f"{full[:1].upper()}{full[1:]}: typical values of a class. Confirm F_b, F_v, "
@@ -326,8 +353,15 @@ def composite(name: str, b: Value, d: Value) -> Material:
     )
 
 
-@formula("E_min", "psi", source="NDS 2018 Appendix D Eq. D-4", E="psi", COV_E="", k="",
-         valid={"E": positive, "COV_E": (0.0, 0.5), "k": positive})
+@formula(
+    "E_min",
+    "psi",
+    source="NDS 2018 Appendix D Eq. D-4",
+    E="psi",
+    COV_E="",
+    k="",
+    valid={"E": positive, "COV_E": (0.0, 0.5), "k": positive},
+)
 def stability_modulus(E, COV_E, k):  # type: ignore[no-untyped-def]
     """Modulus of elasticity for beam and column stability, from the mean one.
 
@@ -397,17 +431,36 @@ def reported_composite(
         When no report is named.
     """
     if not report.strip():
-        raise InputError(message(name, "the number of the evaluation report", "none",
-                                 'Write it as report = "ER-0000".'))
+        raise InputError(
+            message(
+                name,
+                "the number of the evaluation report",
+                "none",
+                'Write it as report = "ER-0000".',
+            )
+        )
     b, d = held_in_class(b, d, COMPOSITE_LUMBER)
     if E_min is None:
         E_min = stability_modulus(E, *_composite_variation())
     return Material(
-        name, COMPOSITE_LUMBER, f"evaluation report {report}", COMPOSITE, b, d,
-        F_b, F_t, F_v, F_c_perp, F_c, E, E_min,
+        name,
+        COMPOSITE_LUMBER,
+        f"evaluation report {report}",
+        COMPOSITE,
+        b,
+        d,
+        F_b,
+        F_t,
+        F_v,
+        F_c_perp,
+        F_c,
+        E,
+        E_min,
         C_V=composite_size_factor(d, size_exponent),
-        notes=(f"Values by evaluation report {report}: see that it is in force and is the report "
-               "of the product delivered.",),
+        notes=(
+            f"Values by evaluation report {report}: see that it is in force and is the report "
+            "of the product delivered.",
+        ),
     )
 
 
@@ -415,10 +468,26 @@ def reported_composite(
 def _composite_variation() -> tuple[Value, Value]:
     source = "NDS 2018 Appendix D, Appendix F"
     return (
-        leaf(0.10, "", "COV_E", "NDS-D/COV_E/composite", verified=False, note=FROM_MEMORY,
-             title="coefficient of variation of E, composite lumber", basis="published",
-             source=source),
-        leaf(1.05, "", "k", "NDS-D/k/composite", verified=False, note=FROM_MEMORY,
-             title="from apparent E to that of pure bending, composite lumber",
-             basis="published", source=source),
+        leaf(
+            0.10,
+            "",
+            "COV_E",
+            "NDS-D/COV_E/composite",
+            verified=False,
+            note=FROM_MEMORY,
+            title="coefficient of variation of E, composite lumber",
+            basis="published",
+            source=source,
+        ),
+        leaf(
+            1.05,
+            "",
+            "k",
+            "NDS-D/k/composite",
+            verified=False,
+            note=FROM_MEMORY,
+            title="from apparent E to that of pure bending, composite lumber",
+            basis="published",
+            source=source,
+        ),
     )

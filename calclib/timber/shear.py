@@ -5,8 +5,15 @@ from __future__ import annotations
 from calclib.trace import formula, positive, product
 
 
-@formula("f_v", "psi", source="NDS 2018 3.4.2 Eq. 3.4-2", V="lbf", b="in", d="in",
-         valid={"V": (None, None), "b": positive, "d": positive})
+@formula(
+    "f_v",
+    "psi",
+    source="NDS 2018 3.4.2 Eq. 3.4-2",
+    V="lbf",
+    b="in",
+    d="in",
+    valid={"V": (None, None), "b": positive, "d": positive},
+)
 def shear_stress(V, b, d):  # type: ignore[no-untyped-def]
     """Shear stress of a rectangular member.
 
@@ -33,8 +40,14 @@ def shear_stress(V, b, d):  # type: ignore[no-untyped-def]
     return 3 * V / (2 * b * d)
 
 
-@formula("F_v_prime", "psi", source="NDS 2018 Tables 4.3.1, 8.3.1", F_v="psi", C="",
-         valid={"F_v": positive, "C": (0.0, None)})
+@formula(
+    "F_v_prime",
+    "psi",
+    source="NDS 2018 Tables 4.3.1, 8.3.1",
+    F_v="psi",
+    C="",
+    valid={"F_v": positive, "C": (0.0, None)},
+)
 def adjusted_shear_value(F_v, *C):  # type: ignore[no-untyped-def]
     """Adjusted shear design value.
 

@@ -6,8 +6,9 @@ from calclib.trace import formula, positive, where
 from calclib.units import inch
 
 
-@formula("C_F", "", source="NDS Supplement 2018 Table 4D, size factor", d="in",
-         valid={"d": positive})
+@formula(
+    "C_F", "", source="NDS Supplement 2018 Table 4D, size factor", d="in", valid={"d": positive}
+)
 def timber_size_factor(d):  # type: ignore[no-untyped-def]
     """Size factor of timbers, 5 in by 5 in nominal and larger, for F_b.
 
@@ -29,8 +30,14 @@ def timber_size_factor(d):  # type: ignore[no-untyped-def]
     return where(d > 12 * inch, (12 * inch / d) ** (1 / 9), 1)
 
 
-@formula("C_V", "", source="size rule of composite lumber, by its evaluation report",
-         d="in", e="", valid={"d": positive, "e": (0.0, 0.5)})
+@formula(
+    "C_V",
+    "",
+    source="size rule of composite lumber, by its evaluation report",
+    d="in",
+    e="",
+    valid={"d": positive, "e": (0.0, 0.5)},
+)
 def composite_size_factor(d, e):  # type: ignore[no-untyped-def]
     """Size factor of structural composite lumber for F_b, load on the edge.
 
@@ -55,8 +62,13 @@ def composite_size_factor(d, e):  # type: ignore[no-untyped-def]
     return (12 * inch / d) ** e
 
 
-@formula("d_post", "in", source="NDS Supplement 2018 Table 4D, size classes", b="in",
-         valid={"b": positive})
+@formula(
+    "d_post",
+    "in",
+    source="NDS Supplement 2018 Table 4D, size classes",
+    b="in",
+    valid={"b": positive},
+)
 def post_limit(b):  # type: ignore[no-untyped-def]
     """Greatest depth at which a timber is graded as post, not as beam or stringer.
 

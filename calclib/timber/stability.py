@@ -13,8 +13,14 @@ ANY_OTHER = "any other load on a single span or cantilever"
 _TABLE = "nds-2018-3-3-3"
 
 
-@formula("l_e", "in", source="NDS 2018 Table 3.3.3", l_u="in", k="",
-         valid={"l_u": positive, "k": positive})
+@formula(
+    "l_e",
+    "in",
+    source="NDS 2018 Table 3.3.3",
+    l_u="in",
+    k="",
+    valid={"l_u": positive, "k": positive},
+)
 def effective_length(l_u, k):  # type: ignore[no-untyped-def]
     """Effective length of a bending member, for loads whose row has one expression.
 
@@ -38,10 +44,25 @@ def effective_length(l_u, k):  # type: ignore[no-untyped-def]
     return k * l_u
 
 
-@formula("l_e", "in", source="NDS 2018 Table 3.3.3",
-         l_u="in", d="in", r_1="", k_1="", k_2="", c_2="",
-         valid={"l_u": positive, "d": positive, "r_1": positive, "k_1": positive, "k_2": positive,
-                "c_2": positive})
+@formula(
+    "l_e",
+    "in",
+    source="NDS 2018 Table 3.3.3",
+    l_u="in",
+    d="in",
+    r_1="",
+    k_1="",
+    k_2="",
+    c_2="",
+    valid={
+        "l_u": positive,
+        "d": positive,
+        "r_1": positive,
+        "k_1": positive,
+        "k_2": positive,
+        "c_2": positive,
+    },
+)
 def effective_length_by_depth(l_u, d, r_1, k_1, k_2, c_2):  # type: ignore[no-untyped-def]
     """Effective length of a bending member, for loads whose row has two expressions.
 
@@ -73,10 +94,29 @@ def effective_length_by_depth(l_u, d, r_1, k_1, k_2, c_2):  # type: ignore[no-un
     return where(l_u < r_1 * d, k_1 * l_u, k_2 * l_u + c_2 * d)
 
 
-@formula("l_e", "in", source="NDS 2018 Table 3.3.3 footnote",
-         l_u="in", d="in", r_1="", r_2="", k_1="", k_2="", c_2="", k_3="",
-         valid={"l_u": positive, "d": positive, "r_1": positive, "r_2": positive, "k_1": positive,
-                "k_2": positive, "c_2": positive, "k_3": positive})
+@formula(
+    "l_e",
+    "in",
+    source="NDS 2018 Table 3.3.3 footnote",
+    l_u="in",
+    d="in",
+    r_1="",
+    r_2="",
+    k_1="",
+    k_2="",
+    c_2="",
+    k_3="",
+    valid={
+        "l_u": positive,
+        "d": positive,
+        "r_1": positive,
+        "r_2": positive,
+        "k_1": positive,
+        "k_2": positive,
+        "c_2": positive,
+        "k_3": positive,
+    },
+)
 def effective_length_of_any_load(l_u, d, r_1, r_2, k_1, k_2, c_2, k_3):  # type: ignore[no-untyped-def]
     """Effective length of a bending member, for loads that the table does not name.
 
@@ -109,13 +149,18 @@ def effective_length_of_any_load(l_u, d, r_1, r_2, k_1, k_2, c_2, k_3):  # type:
     Valid for: l_u > 0, d > 0, coefficients > 0; a single span or a cantilever.
     Differs from the source: also taken for the unbraced lengths of continuous members.
     """
-    return where(
-        l_u < r_1 * d, k_1 * l_u, where(l_u <= r_2 * d, k_2 * l_u + c_2 * d, k_3 * l_u)
-    )
+    return where(l_u < r_1 * d, k_1 * l_u, where(l_u <= r_2 * d, k_2 * l_u + c_2 * d, k_3 * l_u))
 
 
-@formula("R_B", "", source="NDS 2018 3.3.3.6 Eq. 3.3-5", l_e="in", d="in", b="in",
-         valid={"l_e": positive, "d": positive, "b": positive})
+@formula(
+    "R_B",
+    "",
+    source="NDS 2018 3.3.3.6 Eq. 3.3-5",
+    l_e="in",
+    d="in",
+    b="in",
+    valid={"l_e": positive, "d": positive, "b": positive},
+)
 def slenderness_ratio(l_e, d, b):  # type: ignore[no-untyped-def]
     """Slenderness ratio of a bending member.
 
@@ -141,8 +186,14 @@ def slenderness_ratio(l_e, d, b):  # type: ignore[no-untyped-def]
     return sqrt(l_e * d / b**2)
 
 
-@formula("E_min_prime", "psi", source="NDS 2018 Tables 4.3.1, 8.3.1", E_min="psi", C="",
-         valid={"E_min": positive, "C": (0.0, None)})
+@formula(
+    "E_min_prime",
+    "psi",
+    source="NDS 2018 Tables 4.3.1, 8.3.1",
+    E_min="psi",
+    C="",
+    valid={"E_min": positive, "C": (0.0, None)},
+)
 def adjusted_stability_modulus(E_min, *C):  # type: ignore[no-untyped-def]
     """Adjusted modulus of elasticity for beam and column stability.
 
@@ -166,8 +217,14 @@ def adjusted_stability_modulus(E_min, *C):  # type: ignore[no-untyped-def]
     return E_min * product(C)
 
 
-@formula("F_bE", "psi", source="NDS 2018 3.3.3.8", E_min_prime="psi", R_B="",
-         valid={"E_min_prime": positive, "R_B": positive})
+@formula(
+    "F_bE",
+    "psi",
+    source="NDS 2018 3.3.3.8",
+    E_min_prime="psi",
+    R_B="",
+    valid={"E_min_prime": positive, "R_B": positive},
+)
 def critical_buckling_value(E_min_prime, R_B):  # type: ignore[no-untyped-def]
     """Critical buckling design value for bending.
 
@@ -191,8 +248,14 @@ def critical_buckling_value(E_min_prime, R_B):  # type: ignore[no-untyped-def]
     return 1.20 * E_min_prime / R_B**2
 
 
-@formula("C_L", "", source="NDS 2018 3.3.3.8 Eq. 3.3-6", F_bE="psi", F_b_star="psi",
-         valid={"F_bE": (0.0, None), "F_b_star": positive})
+@formula(
+    "C_L",
+    "",
+    source="NDS 2018 3.3.3.8 Eq. 3.3-6",
+    F_bE="psi",
+    F_b_star="psi",
+    valid={"F_bE": (0.0, None), "F_b_star": positive},
+)
 def beam_stability_factor(F_bE, F_b_star):  # type: ignore[no-untyped-def]
     """Beam stability factor.
 
@@ -256,8 +319,16 @@ def held_throughout(why: str = HELD) -> Bracing:
     why : str
         What holds it.
     """
-    return Bracing(why, C_L=code_leaf(1.0, "C_L", f"NDS-2018/C_L = 1/{why}",
-                                      f"beam stability factor, {why}", "NDS 2018 3.3.3.3"))
+    return Bracing(
+        why,
+        C_L=code_leaf(
+            1.0,
+            "C_L",
+            f"NDS-2018/C_L = 1/{why}",
+            f"beam stability factor, {why}",
+            "NDS 2018 3.3.3.3",
+        ),
+    )
 
 
 def braced_at(l_u: Value, case: str = ANY_OTHER) -> Bracing:
@@ -291,8 +362,9 @@ def braced_at(l_u: Value, case: str = ANY_OTHER) -> Bracing:
     if len(rows) > 1:
         ratios = [number(r, "l_u_over_d_max", f"r_{i}") for i, r in enumerate(rows[:-1], start=1)]
         coefficients = (*ratios, *k[:2], number(rows[1], "coefficient_d", "c_2"), *k[2:])
-    limit = code_leaf(50.0, "R_B_max", "NDS-2018/R_B", "greatest slenderness ratio of a beam",
-                      "NDS 2018 3.3.3.7")
+    limit = code_leaf(
+        50.0, "R_B_max", "NDS-2018/R_B", "greatest slenderness ratio of a beam", "NDS 2018 3.3.3.7"
+    )
     return Bracing(f"held at intervals; {rows[0].key[0]}", l_u, coefficients, limit)
 
 

@@ -20,6 +20,7 @@ from calclib.trace.value import (
 
 __all__ = [
     "BASES",
+    "REGISTRY",
     "Basis",
     "BreakPoint",
     "Call",
@@ -28,7 +29,6 @@ __all__ = [
     "Formula",
     "Leaf",
     "Program",
-    "REGISTRY",
     "Step",
     "Value",
     "band",

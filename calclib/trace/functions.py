@@ -48,36 +48,46 @@ def sqrt(x: Any) -> Any:
 
 
 def minimum(*items: Any) -> Any:
-    """Smallest of the arguments, element by element for arrays.
+    """Smallest of the arguments, element by element for arrays; NaN if one of them is.
 
     >>> minimum(3.0, 2.0, 5.0)
     2.0
     """
-    return _extreme(items, "minimum", "Min", min)
+    kind = _kind(*items)
+    if kind == "sympy":
+        import sympy
+
+        return sympy.Min(*items)
+    result = items[0]
+    for item in items[1:]:
+        if kind == "array":
+            import numpy as np
+
+            result = np.minimum(result, item)
+        elif not (result < item or result != result):
+            result = item
+    return result
 
 
 def maximum(*items: Any) -> Any:
-    """Largest of the arguments, element by element for arrays.
+    """Largest of the arguments, element by element for arrays; NaN if one of them is.
 
     >>> maximum(3.0, 2.0, 5.0)
     5.0
     """
-    return _extreme(items, "maximum", "Max", max)
-
-
-def _extreme(items: tuple[Any, ...], array_name: str, symbolic_name: str, scalar: Any) -> Any:
     kind = _kind(*items)
-    if kind == "float":
-        return scalar(items)
     if kind == "sympy":
         import sympy
 
-        return getattr(sympy, symbolic_name)(*items)
-    import numpy as np
-
+        return sympy.Max(*items)
     result = items[0]
     for item in items[1:]:
-        result = getattr(np, array_name)(result, item)
+        if kind == "array":
+            import numpy as np
+
+            result = np.maximum(result, item)
+        elif not (result > item or result != result):
+            result = item
     return result
 
 
@@ -89,13 +99,14 @@ def where(condition: Any, then: Any, otherwise: Any) -> Any:
     """
     if condition is True or condition is False:
         return then if condition else otherwise
-    kind = _kind(condition, then, otherwise)
-    if kind == "sympy":
+    if _kind(condition, then, otherwise) == "sympy":
         import sympy
 
         return sympy.Piecewise((then, condition), (otherwise, True))
     import numpy as np
 
+    if isinstance(condition, np.bool_):
+        return then if condition else otherwise
     return np.where(condition, then, otherwise)
 
 

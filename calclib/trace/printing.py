@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import ast
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache
 from html import escape
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from calclib import units
 from calclib.trace import mathml
+from calclib.trace.dimensions import unit_of
 from calclib.trace.formula import Formula
 from calclib.trace.step import Step
 from calclib.trace.value import Call, Leaf, Value, walk
@@ -19,6 +20,9 @@ if TYPE_CHECKING:
     from calclib.trace.check import Check
 
 SIGNIFICANT = 4
+
+# A number as it is printed, and the label of its unit.
+Quantity = tuple[str, str]
 
 
 def _ten_digits(number: float) -> float:
@@ -83,16 +87,14 @@ class Printed:
 
 def show_value(value: Value, case: int | None = None) -> str:
     """Return number and unit of a value as text, at a load case."""
-    if isinstance(value.number, str) or not _is_number(value.number):
-        return str(value.number)
-    return units.show(value.at(case), value.unit)
+    return units.show(value.at(case), value.unit) if _is_number(value.number) else str(value.number)
 
 
 def _is_number(x: Any) -> bool:
-    return isinstance(x, (int, float)) or type(x).__module__ == "numpy"
+    return isinstance(x, float) or getattr(x, "ndim", 0) > 0
 
 
-def _in_unit(number: float, unit: str) -> tuple[str, str]:
+def _in_unit(number: float, unit: str) -> Quantity:
     return number_text(number / units.factor(unit)), units.label(unit)
 
 
@@ -116,172 +118,143 @@ def print_value(value: Value, case: int | None = None) -> Printed:
     if isinstance(origin.function, Formula):
         return _print_formula(value, origin, origin.function, case)
     assert isinstance(origin.function, Step)
-    results = _results(origin, value)
-    sentence = origin.function.say(origin, results, _case_of(results, case))
+    sentence = origin.function.say(origin, origin.results, _case_of(origin.results, case))
     return Printed(value, escape(sentence), sentence, (), origin.function.source, False)
 
 
-@cache
-def _rerun(call: Call) -> tuple[Any, ...]:
-    result = call.rerun(lambda value: value.number)
-    return result if isinstance(result, tuple) else (result,)
+def _case_of(results: Iterable[Any], case: int | None = None) -> int | None:
+    """Return the case to show: the one asked for, else that of the largest first result."""
+    several = [result for result in results if getattr(result, "ndim", 0)]
+    if not several:
+        return None
+    return int(several[0].argmax()) if case is None else case
 
 
-def _results(call: Call, value: Value) -> tuple[Any, ...]:
-    outputs = call.function.outputs  # type: ignore[attr-defined]
-    single = isinstance(outputs, tuple) and len(outputs) == 2 and isinstance(outputs[0], str)
-    return (value.number,) if single else _rerun(call)
+class Style(NamedTuple):
+    """How symbols, quantities and expressions are set."""
+
+    symbol: Callable[[str], str]
+    quantity: Callable[[str, str], str]
+    expression: Callable[..., str]
 
 
-def _case_of(results: tuple[Any, ...], case: int | None) -> int | None:
-    several = any(getattr(result, "ndim", 0) for result in results)
-    if several and case is None:
-        import numpy as np
+STYLES = (
+    Style(mathml.symbol_mathml, mathml.quantity_mathml, mathml.expression),
+    Style(mathml.symbol_text, mathml.quantity_text, mathml.text),
+)
 
-        first = next(result for result in results if getattr(result, "ndim", 0))
-        return int(np.argmax(first))
-    return case if several else None
+
+@dataclass(frozen=True)
+class _Substitution:
+    """What stands for the names of a body: symbols on one side, quantities on the other."""
+
+    quantities: dict[str, Quantity]
+    many: str | None
+    many_symbols: list[str]
+    many_quantities: list[Quantity]
+
+    def line(self, symbol: str, node: ast.expr | None, result: Quantity) -> tuple[str, str]:
+        """Set symbol = expression = numbers = result, as markup and as text."""
+        markup, words = (list(self.parts(style, symbol, node, result)) for style in STYLES)
+        # An expression of one name, or a plain 1, would be said twice.
+        keep = [p for p in range(len(words)) if p == 0 or words[p] != words[p - 1]]
+        text = " = ".join(words[place] for place in keep)
+        return mathml.chain([markup[place] for place in keep], text), text
+
+    def parts(
+        self, style: Style, symbol: str, node: ast.expr | None, result: Quantity
+    ) -> Iterator[str]:
+        yield style.symbol(symbol)
+        if node is not None:
+            several = {self.many: [style.symbol(name) for name in self.many_symbols]}
+            yield style.expression(node, style.symbol, many=several if self.many else {})
+            named = {name: style.quantity(*item) for name, item in self.quantities.items()}
+            several = {self.many: [style.quantity(*item) for item in self.many_quantities]}
+            yield style.expression(node, named, many=several if self.many else {})
+        yield style.quantity(*result)
+
+
+def _shown_case(value: Value) -> int | None:
+    """Return the case to show for a value by itself, that of its largest number."""
+    if isinstance(value.origin, Leaf) or isinstance(value.origin.function, Step):
+        return _case_of([value.number])
+    return _case_of([value.number, *[item.number for item in value.origin.inputs]])
 
 
 def _print_leaf(value: Value, origin: Leaf, case: int | None) -> Printed:
-    number, label = _in_unit(value.at(case), value.unit)
-    parts = [mathml.symbol_mathml(value.symbol), mathml.quantity_mathml(number, label)]
-    text = f"{mathml.symbol_text(value.symbol)} = {mathml.quantity_text(number, label)}"
-    return Printed(value, mathml.chain(parts, text), text, (), origin.source, True)
+    nothing = _Substitution({}, None, [], [])
+    markup, text = nothing.line(value.symbol, None, _in_unit(value.at(case), value.unit))
+    return Printed(value, markup, text, (), origin.source, True)
 
 
 def _print_formula(value: Value, call: Call, formula: Formula, case: int | None) -> Printed:
     formula.require_fresh_source()
     assignments, returned = formula.parts
-    arguments = call.inputs
-    plain = [argument.at(case) for argument in arguments]
-    named = dict(zip(formula.arguments, arguments, strict=False))
-    rest = arguments[len(formula.arguments) :]
-    shown_units = {
-        name: named[name].unit if unit == "*" else unit
-        for name, unit in formula.units.items()
-        if name in named
+    numbers = [argument.at(case) for argument in call.inputs]
+    shown = formula.shown_units(call.inputs)
+    quantities = list(map(_in_unit, numbers, shown))
+    known = dict(zip(formula.arguments, quantities, strict=False))
+    count = len(formula.arguments)
+    local_unit = local_units(formula, dict(zip(formula.arguments, shown, strict=False)))
+    local_quantity = {
+        name: _in_unit(float(number), local_unit[name])
+        for name, number in formula.locals_at(*numbers).items()
     }
-    where_units = local_units(formula, plain)
-    local_numbers = formula.locals_at(*plain)
-
-    def names(quantity: Callable[[str, str], Any]) -> dict[str, Any]:
-        found = {
-            name: quantity(*_in_unit(named[name].at(case), unit))
-            for name, unit in shown_units.items()
-        }
-        for name, unit in where_units.items():
-            found[name] = quantity(*_in_unit(float(local_numbers[name]), unit))
-        return found
-
-    symbols = {} if not formula.many else {
-        formula.many: [mathml.symbol_mathml(item.symbol) for item in rest]
-    }
-    symbol_words = {} if not formula.many else {
-        formula.many: [mathml.symbol_text(item.symbol) for item in rest]
-    }
-    several = {} if not formula.many else {
-        formula.many: [
-            mathml.quantity_mathml(*_in_unit(item.at(case), _many_unit(formula, item)))
-            for item in rest
-        ]
-    }
-    several_words = {} if not formula.many else {
-        formula.many: [
-            mathml.quantity_text(*_in_unit(item.at(case), _many_unit(formula, item)))
-            for item in rest
-        ]
-    }
-    numbers_markup, numbers_text = names(mathml.quantity_mathml), names(mathml.quantity_text)
-
-    def line(symbol: str, node: Any, result: float, unit: str) -> tuple[str, str]:
-        number, label = _in_unit(result, unit)
-        markup = [
-            mathml.symbol_mathml(symbol),
-            mathml.expression(node, mathml.symbol_mathml, many=symbols),
-            mathml.expression(node, numbers_markup, many=several),
-            mathml.quantity_mathml(number, label),
-        ]
-        words = [
-            mathml.symbol_text(symbol),
-            mathml.text(node, mathml.symbol_text, many=symbol_words),
-            mathml.text(node, numbers_text, many=several_words),
-            mathml.quantity_text(number, label),
-        ]
-        if words[2] == words[3]:
-            del markup[2], words[2]
-        text = " = ".join(words)
-        return mathml.chain(markup, text), text
-
-    unit = value.unit if formula.unit == "*" else formula.unit
-    markup, text = line(value.symbol, returned, value.at(case), unit)
-    where = tuple(
-        line(name, node, float(local_numbers[name]), where_units[name])
-        for name, node in assignments
+    substitution = _Substitution(
+        known | local_quantity,
+        formula.many,
+        [item.symbol for item in call.inputs[count:]],
+        quantities[count:],
     )
+    markup, text = substitution.line(value.symbol, returned, _in_unit(value.at(case), value.unit))
+    where = tuple(substitution.line(name, node, local_quantity[name]) for name, node in assignments)
     return Printed(value, markup, text, where, formula.source, True)
 
 
-def _many_unit(formula: Formula, item: Value) -> str:
-    unit = formula.units[formula.many or ""]
-    return item.unit if unit == "*" else unit
-
-
-def local_units(formula: Formula, plain: list[float]) -> dict[str, str]:
+def local_units(formula: Formula, shown: Mapping[str, str]) -> dict[str, str]:
     """Return the unit in which each local quantity of a body is shown.
 
-    The dimension is found by running the body in units of length and force that differ from
-    in and lbf, and looking by which powers each local has grown.
+    Parameters
+    ----------
+    formula : Formula
+    shown : mapping of str to str
+        For each argument the unit in which it is shown, see `Formula.shown_units`.
+
+    Returns
+    -------
+    dict of str to str
+        The unit of an argument of the same dimension, else one made of the same force and length,
+        so that the numbers of a substitution stay coherent.
     """
-    assignments, _ = formula.parts
-    if not assignments:
-        return {}
-    here = formula.locals_at(*plain)
-    other = formula.locals_at(*scaled(formula, plain), scale=_SCALE)
-    declared = {units.dimension(u): u for u in reversed(list(formula.units.values())) if u != "*"}
-    found = {}
-    for name, _node in assignments:
-        growth = float(other[name]) / float(here[name]) if float(here[name]) else 1.0
-        dimension = min(
-            _DIMENSIONS, key=lambda d: abs(_SCALE[0] ** d[0] * _SCALE[1] ** d[1] / growth - 1)
-        )
-        found[name] = declared.get(dimension, _DIMENSIONS[dimension])
-    return found
+    return {
+        name: unit_of(dimension, list(shown.values()), formula.system)
+        for name, dimension in formula.local_dimensions.items()
+    }
 
 
-_SCALE = (1.37, 1.83)
-_DIMENSIONS = {
-    (0, 0): "", (1, 0): "lbf", (0, 1): "in", (0, 2): "in^2", (0, 3): "in^3", (0, 4): "in^4",
-    (1, -2): "psi", (1, -1): "lbf/in", (1, 1): "lbf*in", (1, 2): "lbf*in^2", (0, -1): "1/in",
-    (0, -2): "1/in^2",
-}
-
-
-def scaled(formula: Formula, plain: list[float]) -> list[float]:
-    """Return the arguments as they read in units of force and length that are smaller."""
-    names = list(formula.arguments) + [formula.many] * (len(plain) - len(formula.arguments))
-    result = []
-    for name, number in zip(names, plain, strict=True):
-        unit = formula.units[name or ""]
-        force, length = units.dimension("psi" if unit == "*" else unit)
-        result.append(number * _SCALE[0] ** force * _SCALE[1] ** length)
-    return result
-
-
-def plain(value: Value, case: int | None = None) -> str:
+def plain(value: Value) -> str:
     """Return a value on one line of text, as the terminal shows it."""
     if not _is_number(value.number):
         return f"{value.symbol}: {type(value.number).__name__}"
-    if case is None:
-        case = _case_of((value.number,), None)
+    case = _shown_case(value)
     printed = print_value(value, case)
     text = printed.text
     if not printed.is_equation:
         text = f"{mathml.symbol_text(value.symbol)} = {show_value(value, case)}. {text}"
     where = "; ".join(words for _, words in printed.where)
+    text += f", where {where}" if where else ""
+    notes = _notes(value)
+    return f"{text} [{'; '.join(notes)}]" if notes else text
+
+
+def _notes(value: Value) -> list[str]:
     origin = value.origin
-    basis = f" [{origin.title}; {origin.basis}]" if isinstance(origin, Leaf) else ""
-    return f"{text}{', where ' + where if where else ''}{basis}"
+    notes = []
+    if isinstance(origin, Leaf):
+        notes = [origin.title, origin.basis + ("" if origin.verified else ", from memory")]
+    if getattr(value.number, "ndim", 0):
+        notes.append(f"the largest of {len(value.number)} cases")
+    return notes
 
 
 def derivation(*targets: Value, known: set[str] | None = None) -> Iterator[Value]:
@@ -303,28 +276,55 @@ def derivation(*targets: Value, known: set[str] | None = None) -> Iterator[Value
 def html_chain(value: Value) -> str:
     """Return a value as a notebook shows it: its equation, its where-lines, its source."""
     if not _is_number(value.number):
-        return f"<p>{escape(value.symbol)}: {escape(type(value.number).__name__)}</p>"
-    case = _case_of((value.number,), None)
+        return f"<p>{escape(plain(value))}</p>"
+    case = _shown_case(value)
     printed = print_value(value, case)
-    lines = [printed.markup if printed.is_equation else f"<p>{printed.markup}</p>"]
-    lines += [f"<div>where {markup}</div>" for markup, _ in printed.where]
-    origin = value.origin
-    words = f"{origin.title}; {origin.basis}" if isinstance(origin, Leaf) else ""
-    tail = "; ".join(part for part in (words, printed.source) if part)
-    if case is not None:
-        tail += f"; the largest of {len(value.number)} cases is shown"
-    return f'<div class="calc-value">{"".join(lines)}<p><small>{escape(tail)}</small></p></div>'
+    line = printed.markup
+    if not printed.is_equation:
+        quantity = mathml.quantity_mathml(*_in_unit(value.at(case), value.unit))
+        symbol = mathml.symbol_mathml(value.symbol)
+        shown = f"{mathml.symbol_text(value.symbol)} = {show_value(value, case)}"
+        line = f"{mathml.chain([symbol, quantity], shown)}<p>{printed.markup}</p>"
+    where = "".join(f"<div>where {markup}</div>" for markup, _ in printed.where)
+    tail = "; ".join([*_notes(value), *filter(None, [printed.source])])
+    return (
+        f'<div class="calc-value">{line}{where}<p><small>{escape(tail)}</small></p></div>'
+    )
 
 
 def html_check(check: Check) -> str:
     """Return a check as a notebook shows it: verdict, then every equation behind it."""
     rows = [f"<p><strong>{escape(repr(check))}</strong></p>"]
-    targets = [v for v in (check.demand, check.capacity, check.ratio) if v is not None]
-    for value in derivation(*targets):
+    if getattr(check.worst, "ndim", 0) or not isinstance(check.demand, Value):
+        return rows[0]
+    targets = [check.demand, check.capacity, check.ratio]
+    for value in derivation(*[target for target in targets if target is not None]):
         if _is_number(value.number):
-            several = getattr(value.number, "ndim", 0)
-            printed = print_value(value, check.case if several else None)
-            rows.append(f"<div>{printed.markup}</div>" if printed.is_equation else
-                        f"<p>{printed.markup}</p>")
+            rows.append(_html_row(value, _case_within(value, check)))
+    for condition in check.conditions:
+        ratio = condition.ratio
+        words = f"{condition.text} [{condition.source}]"
+        rows.append(f"<p>{escape(words)}</p>")
+        rows.append(_html_row(ratio, _case_within(ratio, check)))
     rows += [f"<p>Open: {escape(question)}</p>" for question in check.questions]
+    rows += [f"<p>{escape(note)}</p>" for note in check.notes]
     return f'<div class="calc-check">{"".join(rows)}</div>'
+
+
+def _case_within(value: Value, check: Check) -> int | None:
+    """Return the governing case of a check, or a value's own if it has other cases."""
+    count = len(check.ratio.number) if check.case is not None else 0
+    own = _shown_case(value)
+    return check.case if own is not None and len(_numbers(value)) == count else own
+
+
+def _numbers(value: Value) -> Any:
+    inputs = value.origin.inputs if isinstance(value.origin, Call) else ()
+    several = [item.number for item in (value, *inputs) if getattr(item.number, "ndim", 0)]
+    return several[0]
+
+
+def _html_row(value: Value, case: int | None) -> str:
+    printed = print_value(value, case)
+    row = f"<div>{printed.markup}</div>" if printed.is_equation else f"<p>{printed.markup}</p>"
+    return row + "".join(f"<div>where {markup}</div>" for markup, _ in printed.where)

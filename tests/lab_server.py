@@ -1,0 +1,143 @@
+"""A JupyterLab of its own for the browser tests: own folders, no news, no network of its own."""
+
+import json
+import os
+import secrets
+import shutil
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).parents[1]
+START, STOP = 60.0, 10.0
+
+# The toast that asks whether news may be fetched covers a corner of the page.
+SETTINGS = {
+    "@jupyterlab/apputils-extension:notification": {
+        "fetchNews": "false",
+        "checkForUpdates": False,
+        "doNotDisturbMode": True,
+    },
+    "@jupyterlab/docmanager-extension:plugin": {"autosave": False},
+}
+
+
+@dataclass(frozen=True)
+class Lab:
+    """A running JupyterLab.
+
+    Attributes
+    ----------
+    address, token : str
+    folder : Path
+        What it shows: a copy of notebooks and examples.
+    config : Path
+    """
+
+    address: str
+    token: str
+    folder: Path
+    config: Path
+
+    def page(self, notebook: str) -> str:
+        """Return the address of a notebook, in a workspace of its own."""
+        space = secrets.token_hex(4)
+        return f"{self.address}/lab/workspaces/{space}/tree/{notebook}?token={self.token}"
+
+    def ask(self, path: str, method: str = "GET") -> object:
+        """Return the answer of the server."""
+        asked = urllib.request.Request(
+            f"{self.address}/api/{path}", method=method, headers={"Authorization": f"token {self.token}"}
+        )
+        with urllib.request.urlopen(asked, timeout=5) as answer:
+            body = answer.read()
+        return json.loads(body) if body else None
+
+    def kernel_of(self, notebook: str) -> dict[str, str] | None:
+        """Return the kernel that is bound to a notebook, if there is one."""
+        for session in self.ask("sessions"):
+            if session["path"] == notebook:
+                return session["kernel"]
+        return None
+
+    def choose_theme(self, theme: str) -> None:
+        """Set the theme that the next page has."""
+        themed = {"@jupyterlab/apputils-extension:themes": {"theme": theme}}
+        write_settings(self.config, SETTINGS | themed)
+
+
+def write_settings(config: Path, settings: dict[str, object]) -> None:
+    """Write what differs from JupyterLab's defaults."""
+    folder = config / "labconfig"
+    folder.mkdir(parents=True, exist_ok=True)
+    text = json.dumps(settings)
+    (folder / "default_setting_overrides.json").write_text(text, encoding="utf-8")
+
+
+@contextmanager
+def running_lab(folder: Path) -> Iterator[Lab]:
+    """Run a JupyterLab in a new folder, and end it with all of its kernels."""
+    shown = folder / "shown"
+    for name in ("notebooks", "examples"):
+        shutil.copytree(ROOT / name, shown / name, ignore=shutil.ignore_patterns(".*"))
+    own = {
+        "JUPYTER_CONFIG_DIR": "config",
+        "JUPYTER_DATA_DIR": "data",
+        "JUPYTER_RUNTIME_DIR": "runtime",
+        "JUPYTERLAB_SETTINGS_DIR": "settings",
+        "JUPYTERLAB_WORKSPACES_DIR": "workspaces",
+        "IPYTHONDIR": "ipython",
+    }
+    for variable, name in own.items():
+        (folder / name).mkdir()
+        own[variable] = str(folder / name)
+    write_settings(folder / "config", SETTINGS)
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    lab = Lab(f"http://127.0.0.1:{port}", secrets.token_hex(16), shown, folder / "config")
+    command = [
+        *(sys.executable, "-m", "jupyterlab", "--no-browser", "--allow-root"),
+        *("--ServerApp.ip=127.0.0.1", f"--ServerApp.port={port}", "--ServerApp.port_retries=0"),
+        f"--ServerApp.root_dir={shown}",
+        f"--IdentityProvider.token={lab.token}",
+        "--LabApp.news_url=None",
+        "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
+    ]
+    with (folder / "log.txt").open("wb") as log:
+        server = subprocess.Popen(
+            command, cwd=shown, env=os.environ | own, stdout=log, stderr=subprocess.STDOUT
+        )
+        try:
+            _wait_for(lab, server, folder / "log.txt")
+            yield lab
+        finally:
+            _stop(lab, server)
+
+
+def _wait_for(lab: Lab, server: subprocess.Popen[bytes], log: Path) -> None:
+    end = time.monotonic() + START
+    while time.monotonic() < end:
+        try:
+            lab.ask("status")
+            return
+        except OSError:
+            assert server.poll() is None, log.read_text(encoding="utf-8", errors="replace")
+            time.sleep(0.1)
+    raise AssertionError(f"JupyterLab did not start in {START:.0f} s: {log.read_text('utf-8')}")
+
+
+def _stop(lab: Lab, server: subprocess.Popen[bytes]) -> None:
+    try:
+        # The server ends its kernels before itself.
+        lab.ask("shutdown", "POST")
+        server.wait(STOP)
+    except (OSError, subprocess.TimeoutExpired):
+        server.kill()
+        server.wait(STOP)
