@@ -106,13 +106,14 @@ def example(arguments: list[str]) -> int:
 
 
 def test(arguments: list[str]) -> int:
-    prepare({"notebook", "test"})
+    prepare({"lab", "notebook", "test"})
     steps = {
         "format": ("ruff", "format", "--check", "--output-format=concise", "."),
         "lint": ("ruff", "check", "."),
         "types": ("mypy",),
         "layers": ("lint-imports", "--no-logo"),
         "tests": ("pytest", "-n", "2", *arguments),
+        "notebooks": ("pytest", "-p", "nbval.plugin", "--nbval-lax", "-q", "notebooks"),
     }
     failed = []
     for name, (tool, *options) in steps.items():

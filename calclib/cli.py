@@ -35,13 +35,13 @@ def parser() -> argparse.ArgumentParser:
     commands = made.add_subparsers(dest="command", metavar="COMMAND")
     sheet = commands.add_parser(
         "sheet",
-        help="write the calc sheet of a job as one HTML file",
+        help="write the calc sheet of a job or a notebook as one HTML file",
         description="Write the calc sheet of a job: one HTML file to read, print and submit "
-        "beside an engineer's review.",
+        "beside an engineer's review. A notebook is run first, in a fresh kernel.",
         epilog=CODES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    sheet.add_argument("job", metavar="JOB.toml", help="the job file")
+    sheet.add_argument("job", metavar="JOB.toml", help="the job file, or a notebook (.ipynb)")
     sheet.add_argument(
         "-o", "--output", metavar="OUT.html",
         help="where to write (the job's name with .html, in this folder, if not given)",
@@ -101,6 +101,8 @@ def _check(arguments: argparse.Namespace) -> int:
 
 def _sheet(arguments: argparse.Namespace) -> int:
     output = Path(arguments.output or Path(arguments.job).with_suffix(".html").name)
+    if arguments.job.endswith(".ipynb"):
+        return _notebook_sheet(arguments.job, output)
     solved = _solved(arguments.job)
     from calclib.sheet.page import render, write
 
@@ -111,6 +113,32 @@ def _sheet(arguments: argparse.Namespace) -> int:
 
     print(f"{output}: {report.verdict(solved)}")
     return exit_code(solved)
+
+
+def _notebook_sheet(notebook: str, output: Path) -> int:
+    try:
+        from calclib.sheet.exporter import export
+    except ModuleNotFoundError as error:
+        print(
+            f"{notebook}: needs the packages for notebooks, and {error.name} is missing. "
+            'Install them with: pip install "calclib[notebook]"',
+            file=sys.stderr,
+        )
+        return BAD_INPUT
+    with _patience(f"calclib: running {Path(notebook).name}"):
+        sheet = export(notebook)
+    from calclib.sheet.page import write
+
+    write(sheet.html, output)
+    for note in sheet.notes:
+        print(f"note: {note}", file=sys.stderr)
+    if sheet.solved is None:
+        print(f"{output}: written; the notebook shows no job.")
+        return PASSED
+    from calclib.job import report
+
+    print(f"{output}: {report.verdict(sheet.solved)}")
+    return exit_code(sheet.solved)
 
 
 def main(argv: Sequence[str] | None = None) -> int:

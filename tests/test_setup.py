@@ -225,7 +225,7 @@ def test_one_failed_step_fails_the_test_command(run, monkeypatch):
     code = run.test([])
 
     assert code == 1
-    assert tools == ["ruff", "ruff", "mypy", "lint-imports", "pytest"]
+    assert tools == ["ruff", "ruff", "mypy", "lint-imports", "pytest", "pytest"]
 
 
 def test_ci_runs_the_test_command_of_the_readme():
