@@ -43,7 +43,9 @@ def parser() -> argparse.ArgumentParser:
     )
     sheet.add_argument("job", metavar="JOB.toml", help="the job file, or a notebook (.ipynb)")
     sheet.add_argument(
-        "-o", "--output", metavar="OUT.html",
+        "-o",
+        "--output",
+        metavar="OUT.html",
         help="where to write (the job's name with .html, in this folder, if not given)",
     )
     check = commands.add_parser(

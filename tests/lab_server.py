@@ -13,6 +13,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
+from urllib.parse import urlunsplit
 
 ROOT = Path(__file__).parents[1]
 START, STOP = 60.0, 10.0
@@ -28,6 +30,10 @@ SETTINGS = {
 }
 
 
+# A proxy of the environment is not for this machine's own addresses.
+STRAIGHT = urllib.request.build_opener(urllib.request.ProxyHandler({}))
+
+
 @dataclass(frozen=True)
 class Lab:
     """A running JupyterLab.
@@ -37,25 +43,25 @@ class Lab:
     address, token : str
     folder : Path
         What it shows: a copy of notebooks and examples.
-    config : Path
     """
 
     address: str
     token: str
     folder: Path
-    config: Path
 
     def page(self, notebook: str) -> str:
         """Return the address of a notebook, in a workspace of its own."""
         space = secrets.token_hex(4)
         return f"{self.address}/lab/workspaces/{space}/tree/{notebook}?token={self.token}"
 
-    def ask(self, path: str, method: str = "GET") -> object:
+    def ask(self, path: str, method: str = "GET") -> Any:
         """Return the answer of the server."""
         asked = urllib.request.Request(
-            f"{self.address}/api/{path}", method=method, headers={"Authorization": f"token {self.token}"}
+            f"{self.address}/api/{path}",
+            method=method,
+            headers={"Authorization": f"token {self.token}"},
         )
-        with urllib.request.urlopen(asked, timeout=5) as answer:
+        with STRAIGHT.open(asked, timeout=5) as answer:
             body = answer.read()
         return json.loads(body) if body else None
 
@@ -65,19 +71,6 @@ class Lab:
             if session["path"] == notebook:
                 return session["kernel"]
         return None
-
-    def choose_theme(self, theme: str) -> None:
-        """Set the theme that the next page has."""
-        themed = {"@jupyterlab/apputils-extension:themes": {"theme": theme}}
-        write_settings(self.config, SETTINGS | themed)
-
-
-def write_settings(config: Path, settings: dict[str, object]) -> None:
-    """Write what differs from JupyterLab's defaults."""
-    folder = config / "labconfig"
-    folder.mkdir(parents=True, exist_ok=True)
-    text = json.dumps(settings)
-    (folder / "default_setting_overrides.json").write_text(text, encoding="utf-8")
 
 
 @contextmanager
@@ -97,11 +90,13 @@ def running_lab(folder: Path) -> Iterator[Lab]:
     for variable, name in own.items():
         (folder / name).mkdir()
         own[variable] = str(folder / name)
-    write_settings(folder / "config", SETTINGS)
+    (folder / "config" / "labconfig").mkdir()
+    overrides = folder / "config" / "labconfig" / "default_setting_overrides.json"
+    overrides.write_text(json.dumps(SETTINGS), encoding="utf-8")
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
-    lab = Lab(f"http://127.0.0.1:{port}", secrets.token_hex(16), shown, folder / "config")
+    lab = Lab(urlunsplit(("http", f"127.0.0.1:{port}", "", "", "")), secrets.token_hex(16), shown)
     command = [
         *(sys.executable, "-m", "jupyterlab", "--no-browser", "--allow-root"),
         *("--ServerApp.ip=127.0.0.1", f"--ServerApp.port={port}", "--ServerApp.port_retries=0"),
@@ -109,6 +104,7 @@ def running_lab(folder: Path) -> Iterator[Lab]:
         f"--IdentityProvider.token={lab.token}",
         "--LabApp.news_url=None",
         "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
+        "--LabApp.extension_manager=readonly",
     ]
     with (folder / "log.txt").open("wb") as log:
         server = subprocess.Popen(

@@ -21,8 +21,9 @@ from calclib.trace.printing import Printed, print_value
 SUPERSCRIPTS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
 RAISED = "[⁻⁰¹²³⁴⁵⁶⁷⁸⁹]+"
 SIZE = r"\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d+(?:\.\d*)?|\.\d+"
-# One is not printed before a power of ten.
-NUMBER = re.compile(rf"10(?P<ten>{RAISED})|(?P<size>{SIZE})(?:×10(?P<power>{RAISED}))?")
+# One is not printed before a power of ten; a 10 under a small exponent is a number that is raised.
+TEN = "⁻[⁵⁶⁷⁸⁹]|⁻?[¹²³][⁰¹²³⁴⁵⁶⁷⁸⁹]|[⁸⁹]"
+NUMBER = re.compile(rf"10(?P<ten>{TEN})|(?P<size>{SIZE})(?:×10(?P<power>{RAISED}))?")
 UNIT = "|".join(sorted(map(re.escape, [*units.UNITS, "°"]), key=len, reverse=True))
 LABEL = re.compile(rf"(?:1/)?(?:{UNIT})(?:{RAISED})?(?:[·/](?:{UNIT})(?:{RAISED})?)*(?![\w′*])")
 FUNCTIONS = {"sqrt": math.sqrt, "min": min, "max": max}

@@ -73,9 +73,7 @@ def with_entry(text: str, entry: str, unit: str) -> Callable[[float], Solved]:
     return rerun
 
 
-def brute_force(
-    rerun: Callable[[float], Solved], check: str, start: float, found: float
-) -> float:
+def brute_force(rerun: Callable[[float], Solved], check: str, start: float, found: float) -> float:
     """Return where the check turns over, by whole reruns around what is expected."""
 
     def margin(number: float) -> float:
@@ -130,7 +128,10 @@ def test_the_break_point_of_a_reference_value_is_that_of_whole_reruns(
     monkeypatch: pytest.MonkeyPatch,
 ):
     solved = solve(parse(SAWN))
-    id, check = "nds-2018-4a/Douglas fir-larch/Select Structural/F_b", "finished/beams.opening/bending"
+    id, check = (
+        "nds-2018-4a/Douglas fir-larch/Select Structural/F_b",
+        "finished/beams.opening/bending",
+    )
     leaf = leaf_of(solved, id)
     target = next(c for c in solved.checks if c.id == check)
     original = materials.table_leaf
@@ -146,9 +147,7 @@ def test_the_break_point_of_a_reference_value_is_that_of_whole_reruns(
         return solve(parse(SAWN))
 
     assert found.value is not None
-    assert found.value == pytest.approx(
-        brute_force(rerun, check, leaf.at(), found.value), rel=1e-6
-    )
+    assert found.value == pytest.approx(brute_force(rerun, check, leaf.at(), found.value), rel=1e-6)
 
 
 def test_only_the_affected_part_of_the_graph_runs_again():

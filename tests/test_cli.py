@@ -18,9 +18,11 @@ LARKSPUR = EXAMPLES / "larkspur_house.toml"
 def passing(text: str) -> str:
     """Return the example without posts, so that no check of it is open."""
     head, _, _ = text.partition("[posts.west]")
-    return head.replace('on = "posts.west"', 'on = "ground"\nplate = "Douglas fir-larch"\n'
-                        'plate_grade = "No.1"').replace(
-        'on = "posts.east"', 'on = "ground"\nplate = "Douglas fir-larch"\nplate_grade = "No.1"')
+    return head.replace(
+        'on = "posts.west"', 'on = "ground"\nplate = "Douglas fir-larch"\nplate_grade = "No.1"'
+    ).replace(
+        'on = "posts.east"', 'on = "ground"\nplate = "Douglas fir-larch"\nplate_grade = "No.1"'
+    )
 
 
 @pytest.fixture
@@ -51,8 +53,9 @@ def test_a_job_whose_checks_all_pass_ends_with_0(job, capsys: pytest.CaptureFixt
 
 
 def test_a_job_with_a_failing_check_ends_with_1(job, capsys: pytest.CaptureFixture[str]):
-    text = LARKSPUR.read_text("utf-8").replace('opening = { value = "13 ft 6 in"',
-                                               'opening = { value = "21 ft 6 in"')
+    text = LARKSPUR.read_text("utf-8").replace(
+        'opening = { value = "13 ft 6 in"', 'opening = { value = "21 ft 6 in"'
+    )
 
     code = main(["check", job(text)])
 
@@ -63,8 +66,11 @@ def test_a_job_with_a_failing_check_ends_with_1(job, capsys: pytest.CaptureFixtu
 def test_a_bad_job_ends_with_2_and_lists_every_error_without_a_traceback(
     job, capsys: pytest.CaptureFixture[str]
 ):
-    text = LARKSPUR.read_text("utf-8").replace('"13 ft 2 in"', '"13.2"').replace(
-        'grade = "No.1"', 'grad = "No.1"', 1)
+    text = (
+        LARKSPUR.read_text("utf-8")
+        .replace('"13 ft 2 in"', '"13.2"')
+        .replace('grade = "No.1"', 'grad = "No.1"', 1)
+    )
 
     code = main(["check", job(text)])
 
@@ -94,7 +100,8 @@ def test_json_numbers_are_those_of_the_table(capsys: pytest.CaptureFixture[str])
     for check in checks:
         if check["utilization"] is not None:
             assert check["utilization"] == pytest.approx(
-                check["demand"] / check["capacity"], rel=1e-8)
+                check["demand"] / check["capacity"], rel=1e-8
+            )
             assert f"{check['utilization']:.3f}" in table
 
 
@@ -140,7 +147,9 @@ def test_a_folder_that_cannot_be_written_gives_one_plain_line(
 
 def test_help_names_both_commands_and_the_exit_codes():
     made = subprocess.run(
-        [sys.executable, "-m", "calclib", "check", "--help"], capture_output=True, text=True,
+        [sys.executable, "-m", "calclib", "check", "--help"],
+        capture_output=True,
+        text=True,
         check=True,
     )
 

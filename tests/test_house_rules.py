@@ -151,7 +151,7 @@ def test_the_project_keeps_the_rule(rule):
 
 # Where a tag leads: the one cell with the inputs, what papermill puts after it, cells that live
 # only on screen, and cells of which a sheet shows the result alone.
-KNOWN_TAGS = {"parameters", "injected-parameters", "widget", "remove-input"}
+KNOWN_TAGS = {"parameters", "injected-parameters", "widget", "screen-only", "remove-input"}
 
 
 def notebook_faults(text):

@@ -281,6 +281,28 @@ SUMS: dict[str, tuple[int, dict[str, float]]] = {
     "hud-3-2": (34, {"weight_psf": 1231, "weight_plf": 363}),
     "handbook-weights": (8, {"weight_psf": 17.49, "per_thickness_in": 3}),
     "nds-2018-12-3-3a": (10, {"G": 4.68}),
+    "nds-2018-3-7-1": (4, {"c": 3.45}),
+    "nds-2018-15-3": (
+        2,
+        {
+            "K_f": 1.35,
+            "penetration_share": 0.75,
+            "end_min_D": 22,
+            "end_max_D": 26.4,
+            "spacing_min_D": 24,
+            "spacing_max_t": 12,
+            "rows_apart_min_D": 11.5,
+            "rows_apart_max_D": 30,
+            "edge_min_D": 6.5,
+            "edge_max_D": 30,
+            "one_row_max_t": 6,
+            "plies_max": 10,
+            "t_min_in": 3,
+        },
+    ),
+    "nds-2018-notches": (6, {"depth_divisor": 32.5, "depth_max_in": 3, "length_divisor": 6}),
+    "nds-2018-5-3-10": (2, {"C_vr": 1.72}),
+    "shrinkage": (8, {"value": 119.0025}),
 }
 # The same for the test data that others use.
 DATA_SUMS = {

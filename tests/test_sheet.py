@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import xml.etree.ElementTree as ElementTree
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -71,7 +72,7 @@ def test_headings_follow_in_order(page: str):
 
     assert levels[0] == 1
     assert levels.count(1) == 1
-    assert all(after - before <= 1 for before, after in zip(levels, levels[1:], strict=False))
+    assert all(after - before <= 1 for before, after in pairwise(levels))
 
 
 def test_what_is_open_is_never_shown_or_counted_as_a_pass(solved: Solved):
@@ -125,7 +126,8 @@ def test_every_printed_equation_recomputes_from_its_printed_numbers(path: Path):
 def _equations(check) -> list[Value]:  # type: ignore[no-untyped-def]
     targets = [v for v in (check.demand, check.capacity, *worst_of(check)) if v is not None]
     return [
-        value for value in walk(*targets)
+        value
+        for value in walk(*targets)
         if isinstance(value.origin, Call) and isinstance(value.origin.function, Formula)
     ]
 
@@ -135,8 +137,12 @@ def test_every_assumption_that_reaches_a_check_stands_in_the_register(
 ):
     register = dict(sections.standard(solved))["assumptions"]
 
-    for id in ("joists.east.span", "surfaces.roof.layers.deck_and_rafters",
-               "beams.opening.F_b", "nds-2018-2-3-2/occupancy live/C_D"):
+    for id in (
+        "joists.east.span",
+        "surfaces.roof.layers.deck_and_rafters",
+        "beams.opening.F_b",
+        "nds-2018-2-3-2/occupancy live/C_D",
+    ):
         assert f"<code>{id}</code>" in register
     assert "No basis stated in the job file" in register
 
@@ -153,9 +159,15 @@ HOSTILE = "</title><script>alert(1)</script><img src=x onerror=alert(2)>&\"'$\\f
 def test_text_from_the_job_cannot_break_or_script_the_page():
     given = HOSTILE.replace("\\", "\\\\").replace('"', '\\"')
     text = LARKSPUR.read_text("utf-8")
-    for old in ("Larkspur house: opening between kitchen and dining room", "LH-01",
-                "Larkspur house, Nordhollow", "tape, first survey", "IRC 2018",
-                "nail lines in the ceiling", "LVL 2.0E"):
+    for old in (
+        "Larkspur house: opening between kitchen and dining room",
+        "LH-01",
+        "Larkspur house, Nordhollow",
+        "tape, first survey",
+        "IRC 2018",
+        "nail lines in the ceiling",
+        "LVL 2.0E",
+    ):
         assert old in text
         text = text.replace(f'"{old}"', f'"{given}"')
     text = text.replace('revision = "A"', f'revision = "{given}"')

@@ -36,9 +36,7 @@ def number(n):
 
 
 def made(demand, capacity=1.0, **more):
-    traced = {
-        name: x if x is None else number(x) for name, x in (("d", demand), ("c", capacity))
-    }
+    traced = {name: x if x is None else number(x) for name, x in (("d", demand), ("c", capacity))}
     return check("finished/beam/bending", "Bending", "NDS 3.3", traced["d"], traced["c"], **more)
 
 
@@ -199,22 +197,42 @@ def test_the_governing_case_is_the_first_of_the_largest_and_a_nan_is_largest(rat
 # ---- plain numbers and candidates
 
 
-@formula("f_b", "psi", source="mechanics", M="lbf*in", b="in", d="in",
-         valid={"M": (None, None), "b": positive, "d": positive})
+@formula(
+    "f_b",
+    "psi",
+    source="mechanics",
+    M="lbf*in",
+    b="in",
+    d="in",
+    valid={"M": (None, None), "b": positive, "d": positive},
+)
 def bending_stress(M, b, d):
     """Bending stress of a rectangle."""
     return 6 * M / (b * d**2)
 
 
-@formula("F_b_prime", "psi", source="NDS 2018 4.3", F_b="psi", C_D="",
-         valid={"F_b": positive, "C_D": positive})
+@formula(
+    "F_b_prime",
+    "psi",
+    source="NDS 2018 4.3",
+    F_b="psi",
+    C_D="",
+    valid={"F_b": positive, "C_D": positive},
+)
 def adjusted_value(F_b, C_D):
     """Adjusted bending value."""
     return F_b * C_D
 
 
-@formula("r", "", source="NDS 2018 4.4.1", b="in", d="in", n="",
-         valid={"b": positive, "d": positive, "n": positive})
+@formula(
+    "r",
+    "",
+    source="NDS 2018 4.4.1",
+    b="in",
+    d="in",
+    n="",
+    valid={"b": positive, "d": positive, "n": positive},
+)
 def depth_ratio(b, d, n):
     """Depth over breadth, over its limit."""
     return d / b / n
@@ -233,8 +251,14 @@ M = np.array([2.0e4, 4.0e4, 3.0e4])
 
 
 def traced(b, d):
-    return (value(M, "lbf*in", "M"), value(b, "in", "b"), value(d, "in", "d"),
-            value(900.0, "psi", "F_b"), value(C_D, "", "C_D"), value(6.0, "", "n"))
+    return (
+        value(M, "lbf*in", "M"),
+        value(b, "in", "b"),
+        value(d, "in", "d"),
+        value(900.0, "psi", "F_b"),
+        value(C_D, "", "C_D"),
+        value(6.0, "", "n"),
+    )
 
 
 def test_a_check_function_on_plain_numbers_gives_the_same_without_a_graph():

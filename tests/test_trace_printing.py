@@ -55,8 +55,14 @@ def bending_stress(M, S):
     return M / S
 
 
-@formula("C_L", "", source="NDS 2018 Eq. 3.3-6", F_bE="psi", F_b_star="psi",
-         valid={"F_bE": (0.0, None), "F_b_star": positive})
+@formula(
+    "C_L",
+    "",
+    source="NDS 2018 Eq. 3.3-6",
+    F_bE="psi",
+    F_b_star="psi",
+    valid={"F_bE": (0.0, None), "F_b_star": positive},
+)
 def beam_stability_factor(F_bE, F_b_star):
     """Beam stability factor."""
     alpha = F_bE / F_b_star
@@ -82,8 +88,15 @@ def volume_factor(l, d):  # noqa: E741
     return minimum(1, (21 * ft / l) ** 0.1 * (12 * inch / d) ** (1 / 9))
 
 
-@formula("l_e", "in", source="invented", l_u="in", d="in", k="",
-         valid={"l_u": positive, "d": positive, "k": positive})
+@formula(
+    "l_e",
+    "in",
+    source="invented",
+    l_u="in",
+    d="in",
+    k="",
+    valid={"l_u": positive, "d": positive, "k": positive},
+)
 def effective_length(l_u, d, k):
     """Effective length with a decision and a difference that may be negative."""
     ratio = l_u / d
@@ -91,8 +104,15 @@ def effective_length(l_u, d, k):
     return where(ratio < 7, 2.06 * l_u, where(ratio <= 14.3, 1.63 * l_u + k * d, maximum(rest, d)))
 
 
-@formula("w", "plf", source="mechanics", gamma="pcf", b="ft", d="ft",
-         valid={"gamma": positive, "b": positive, "d": positive})
+@formula(
+    "w",
+    "plf",
+    source="mechanics",
+    gamma="pcf",
+    b="ft",
+    d="ft",
+    valid={"gamma": positive, "b": positive, "d": positive},
+)
 def weight_on_a_foot(gamma, b, d):
     """Weight of a member of some wood and 2 psf of cover, in feet."""
     area = b * d
@@ -100,17 +120,33 @@ def weight_on_a_foot(gamma, b, d):
     return heavy * area
 
 
-@formula("sigma", "MPa", source="mechanics", M="N*mm", b="mm", d="mm",
-         valid={"M": ANY, "b": positive, "d": positive})
+@formula(
+    "sigma",
+    "MPa",
+    source="mechanics",
+    M="N*mm",
+    b="mm",
+    d="mm",
+    valid={"M": ANY, "b": positive, "d": positive},
+)
 def stress_in_si(M, b, d):
     """Bending stress in SI."""
     W = (b + 2 * mm) * d**2 / 6
     slope = M / W**2
-    return slope * W
+    stress = slope * W
+    return stress
 
 
-@formula("Delta", "in", source="mechanics", w="lbf/in", l="in", E="psi", I="in^4",
-         valid={"w": ANY, "l": positive, "E": positive, "I": positive})
+@formula(
+    "Delta",
+    "in",
+    source="mechanics",
+    w="lbf/in",
+    l="in",
+    E="psi",
+    I="in^4",
+    valid={"w": ANY, "l": positive, "E": positive, "I": positive},
+)
 def deflection(w, l, E, I):  # noqa: E741
     """Deflection at midspan under uniform load."""
     stiffness = 384 * E * I
@@ -206,15 +242,18 @@ def test_any_unit_is_shown_in_that_of_the_first():
 
 
 def test_a_leaf_says_what_it_is_and_how_it_came_to_be_known():
-    grade = value(900.0, "psi", "row/F_b", title="bending, No.2", basis="published",
-                  verified=False)
+    grade = value(900.0, "psi", "row/F_b", title="bending, No.2", basis="published", verified=False)
 
     assert repr(grade) == "F_b = 900 psi [bending, No.2; published, from memory]"
 
 
 def test_a_step_is_a_sentence_with_its_results():
-    @step("the larger half", [("x_a", "ft"), ("x_b", "ft")], source="mechanics",
-          sentence=lambda arguments, results, case: f"{results[0]:g} and {results[1]:g} inches.")
+    @step(
+        "the larger half",
+        [("x_a", "ft"), ("x_b", "ft")],
+        source="mechanics",
+        sentence=lambda arguments, results, case: f"{results[0]:g} and {results[1]:g} inches.",
+    )
     def halves(x):
         return 0.6 * x, 0.4 * x
 
@@ -282,20 +321,48 @@ def test_sentences_get_the_case():
 
 def test_locals_are_shown_in_the_units_of_arguments_or_of_the_same_system():
     assert local_units(beam_stability_factor, {"F_bE": "psi", "F_b_star": "psi"}) == {
-        "alpha": "", "beta": ""
+        "alpha": "",
+        "beta": "",
     }
     assert local_units(effective_length, {"l_u": "in", "d": "in", "k": ""}) == {
-        "ratio": "", "rest": "in"
+        "ratio": "",
+        "rest": "in",
     }
     assert local_units(weight_on_a_foot, {"gamma": "pcf", "b": "ft", "d": "ft"}) == {
-        "area": "ft^2", "heavy": "pcf"
+        "area": "ft^2",
+        "heavy": "pcf",
     }
     assert local_units(stress_in_si, {"M": "N*mm", "b": "mm", "d": "mm"}) == {
-        "W": "mm^3", "slope": "N/mm^5"
+        "W": "mm^3",
+        "slope": "N/mm^5",
     }
     assert local_units(deflection, {"w": "lbf/in", "l": "in", "E": "psi", "I": "in^4"}) == {
         "stiffness": "lbf*in^2"
     }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("unit", "line"),
+    [("ft", "half = x / 2 = 3 ft / 2 = 1.5 ft; square = half x = 1.5 ft × 3 ft = 4.5 ft²"),
+     ("psi", "half = x / 2 = 36 psi / 2 = 18 psi; square = half x = 18 psi × 36 psi = "),
+     ("", "half = x / 2 = 36 / 2 = 18; square = half x = 18 × 36 = 648")],
+)  # fmt: skip
+def test_locals_of_any_unit_follow_that_of_the_value(unit, line):
+    @formula("y", "*", source="invented", x="*", valid={"x": positive})
+    def rounded_about(x):
+        """Half of it and half of it."""
+        half = x / 2
+        square = half * x
+        return square / x + half * 0
+
+    result = rounded_about(value(36.0, unit))
+
+    if unit == "psi":
+        with pytest.raises(UnitError, match="lbf\\^2/in\\^4|unit"):
+            repr(result)
+    else:
+        assert repr(result).endswith(line)
+        assert_recomputes(result)
 
 
 def test_a_local_that_is_zero_has_its_unit_all_the_same():
@@ -514,8 +581,13 @@ def test_a_check_in_a_notebook_shows_verdict_chain_conditions_and_what_is_open()
     assert texts[0] == "f_b = M / S = 20,000 lbf·in / 30 in³ = 666.7 psi"
     assert texts[1] == "F′ = F C_D = 900 psi × 1 = 900 psi"
     assert texts[2] == "u = demand / capacity = 666.7 psi / 900 psi = 0.7407"
-    for words in (repr(checked), slim.text, slim.source, "Open: Verify the grade.",
-                  "C_D by the shortest load."):
+    for words in (
+        repr(checked),
+        slim.text,
+        slim.source,
+        "Open: Verify the grade.",
+        "C_D by the shortest load.",
+    ):
         assert words in unescape(re.sub("<[^>]*>", "", html))
 
 

@@ -42,22 +42,31 @@ def section_modulus(b, d):
     return b * d**2 / 6
 
 
-@formula("f_b", "psi", source="mechanics", M="lbf*in", S="in^3",
-         valid={"M": (None, None), "S": positive})
+@formula(
+    "f_b", "psi", source="mechanics", M="lbf*in", S="in^3", valid={"M": (None, None), "S": positive}
+)
 def bending_stress(M, S):
     """Bending stress."""
     return M / S
 
 
-@formula("F_prime", "psi", source="NDS 2018 4.3", F="psi", C_D="",
-         valid={"F": positive, "C_D": positive})
+@formula(
+    "F_prime", "psi", source="NDS 2018 4.3", F="psi", C_D="", valid={"F": positive, "C_D": positive}
+)
 def adjusted_value(F, C_D):
     """Adjusted value."""
     return F * C_D
 
 
-@formula("r", "", source="invented", b="in", d="in", n="",
-         valid={"b": positive, "d": (2.0, 30.0), "n": positive})
+@formula(
+    "r",
+    "",
+    source="invented",
+    b="in",
+    d="in",
+    n="",
+    valid={"b": positive, "d": (2.0, 30.0), "n": positive},
+)
 def depth_ratio(b, d, n):
     """Depth over breadth, over its limit; depths from 2 in to 30 in only."""
     return d / b / n
@@ -483,8 +492,9 @@ def test_a_leaf_at_zero_without_a_range_says_so(direction):
     assert point.stopped == "job/w_D is 0 and has no range to be varied in."
 
 
-@formula("u_1", "", source="invented", e="in", e_max="in",
-         valid={"e": (None, None), "e_max": positive})
+@formula(
+    "u_1", "", source="invented", e="in", e_max="in", valid={"e": (None, None), "e_max": positive}
+)
 def eccentricity_ratio(e, e_max):
     """Size of an eccentricity over its limit."""
     return sqrt(e * e) / e_max

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import pint
 import pytest
-from hypothesis import example, given
+from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
 import calclib
@@ -551,6 +551,8 @@ def test_number_is_shown_without_its_unit_for_a_table_column():
 def test_what_is_shown_can_be_read_again(amount, unit):
     """A printed number with its unit is worth what it was, to its three digits."""
     number = amount * min(factor(unit), 1.0)
+    # What is less than a billionth of its unit is shown as nothing.
+    assume(number == 0 or abs(number) / factor(unit) > 1e-9)
 
     assert parse(show(number, unit), unit) == pytest.approx(number, rel=5.1e-3)
 

@@ -88,6 +88,11 @@ class SolvedBeam:
         spans = ", ".join(f"{span.at() / 12:.2f} ft" for span in self.spans)
         return f"<beam {self.section.path}: spans {spans}, {len(self.checks)} checks>"
 
+    def _repr_html_(self) -> str:
+        from calclib.job.rich import beam_html
+
+        return beam_html(self)
+
 
 def _stock_size(section: Section, inputs: Inputs) -> tuple[Value, Value]:
     """Return breadth and depth of one ply, as measured or else as the stock size gives them."""
@@ -149,7 +154,8 @@ def _service(section: Section) -> Service:
     given = section.words
     degrees = {"100 F or less": "100", "100 to 125 F": "125", "125 to 150 F": "150"}
     return Service(
-        given["moisture"], f"up to {degrees[given['temperature']]} F",
+        given["moisture"],
+        f"up to {degrees[given['temperature']]} F",
         given.get("incised") == "yes",
     )
 

@@ -93,3 +93,8 @@ class Job:
     def __repr__(self) -> str:
         counts = ", ".join(f"{len(named)} {kind}" for kind, named in self.sections.items() if named)
         return f"<job {self.title_block['number']} {self.title_block['title']}: {counts}>"
+
+    def _repr_html_(self) -> str:
+        from calclib.job.rich import job_html
+
+        return job_html(self)

@@ -46,6 +46,11 @@ class Solved:
     def __repr__(self) -> str:
         return f"<solved {self.job!r}, {len(self.checks)} checks>"
 
+    def _repr_html_(self) -> str:
+        from calclib.job.rich import solved_html
+
+        return solved_html(self)
+
 
 def solve(job: Job) -> Solved:
     """Take the loads of a job down to the ground and check its beams.

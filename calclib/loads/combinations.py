@@ -61,11 +61,15 @@ def combination_factor(edition: str, combination: str, source: Source) -> Value:
     table = {"ASCE 7-16": "asce-7-16-2-4-1", "ASCE 7-22": "asce-7-22-2-4-1"}[edition]
     row = published.find(table, combination=combination)
     return leaf(
-        row.number(source), "", f"k_{source}", f"{edition} 2.4.1/{combination}/{source}",
+        row.number(source),
+        "",
+        f"k_{source}",
+        f"{edition} 2.4.1/{combination}/{source}",
         title=f"factor on {SOURCE_NAMES[source]} load in {combination}",
-        basis="required by code", source=f"{edition} 2.4.1",
-        verified=row.status == "verified", note="" if row.status == "verified" else
-        "from memory, compare with the printed standard",
+        basis="required by code",
+        source=f"{edition} 2.4.1",
+        verified=row.status == "verified",
+        note="" if row.status == "verified" else "from memory, compare with the printed standard",
     )
 
 

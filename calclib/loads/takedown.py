@@ -29,8 +29,7 @@ def dead_area_load(*q):  # type: ignore[no-untyped-def]
     return total(q)
 
 
-@formula("w", "plf", q="psf", l="ft", source="mechanics, statics",
-         valid={"q": LOAD, "l": positive})
+@formula("w", "plf", q="psf", l="ft", source="mechanics, statics", valid={"q": LOAD, "l": positive})
 def strip_reaction(q, l):  # type: ignore[no-untyped-def]  # noqa: E741
     """Line load that a simply supported strip puts on each of its two supports.
 
@@ -54,8 +53,14 @@ def strip_reaction(q, l):  # type: ignore[no-untyped-def]  # noqa: E741
     return q * l / 2
 
 
-@formula("w_D", "plf", q_wall="psf", h="ft", source="mechanics, statics",
-         valid={"q_wall": LOAD, "h": LOAD})
+@formula(
+    "w_D",
+    "plf",
+    q_wall="psf",
+    h="ft",
+    source="mechanics, statics",
+    valid={"q_wall": LOAD, "h": LOAD},
+)
 def wall_line_load(q_wall, h):  # type: ignore[no-untyped-def]
     """Line load of a wall's own weight.
 
@@ -101,8 +106,15 @@ def sum_of_loads(*P):  # type: ignore[no-untyped-def]
     return total(P)
 
 
-@formula("x", "in", a="in", a_0="in", l_b="in", source="geometry",
-         valid={"a": (None, None), "a_0": (None, None), "l_b": (0.0, None)})
+@formula(
+    "x",
+    "in",
+    a="in",
+    a_0="in",
+    l_b="in",
+    source="geometry",
+    valid={"a": (None, None), "a_0": (None, None), "l_b": (0.0, None)},
+)
 def place_on_member(a, a_0, l_b):  # type: ignore[no-untyped-def]
     """Place on a member's axis, from the center of its first support.
 

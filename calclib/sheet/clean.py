@@ -61,14 +61,10 @@ _DATA = re.compile(rf"data:(?:{'|'.join(map(re.escape, IMAGE_TYPES))});base64,[\
 _IMAGE = re.compile(r'<img((?:\s+[\w-]+="[^"]*")*)\s*/?>')
 
 Embed = Callable[[str], str | None]
+Say = Callable[[str], None]
 
 
-def no_image(source: str) -> None:
-    """Refuse an image that the text itself does not hold."""
-    return None
-
-
-def clean(html: str, embed: Embed = no_image, say: Callable[[str], None] = print) -> str:
+def clean(html: str, embed: Embed, say: Say) -> str:
     """Return HTML without anything that runs, loads, or reaches out of its own place.
 
     Parameters

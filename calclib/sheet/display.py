@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from calclib import units
 from calclib.trace import Value
 from calclib.trace.mathml import quantity_text
-from calclib.trace.printing import number_text, show_value
+from calclib.trace.printing import number_text
 
 
 @dataclass(frozen=True)
@@ -34,12 +34,9 @@ class Display:
 
     def value(self, value: Value, case: int | None = None) -> str:
         """Return a value at a case, with its unit."""
-        if isinstance(value.number, (int, float)) or getattr(value.number, "ndim", None) in (0, 1):
-            number = value.at(case) if case is not None or not getattr(
-                value.number, "ndim", 0
-            ) else float(max(value.number, key=abs))
-            return self.number(number, value.unit)
-        return show_value(value, case)
+        if getattr(value.number, "ndim", 0) and case is None:
+            return self.number(float(max(value.number, key=abs)), value.unit)
+        return self.number(value.at(case), value.unit)
 
     def result(self, value: Value, case: int | None = None) -> str:
         """Return a result as its equation prints it, in SI beside it on an SI sheet."""
@@ -52,21 +49,3 @@ class Display:
 
 def _set(number: float, unit: str) -> str:
     return str(quantity_text(number_text(number / units.factor(unit)), units.label(unit)))
-
-    def result(self, value: Value, case: int | None = None) -> str:
-        """Return a result as its equation prints it, in SI beside it on an SI sheet."""
-        text = _set(value.at(case), value.unit)
-        other = units.si_unit(value.unit)
-        if not self.si or other == value.unit:
-            return text
-        return f"{text} ({_set(value.at(case), other)})"
-
-
-def _set(number: float, unit: str) -> str:
-    return str(quantity_text(number_text(number / units.factor(unit)), units.label(unit)))
-
-    def also(self, value: Value, case: int | None = None) -> str:
-        """Return the result of a derivation in SI, when the sheet is in SI; else nothing."""
-        if not self.si or not value.unit or units.si_unit(value.unit) == value.unit:
-            return ""
-        return self.value(value, case)

@@ -48,7 +48,8 @@ def _system(display: Display) -> str:
 def _governing(beam: SolvedBeam, *ends: str) -> Check:
     """Return the check with the largest utilization among those whose id ends so."""
     found = [
-        check for check in beam.checks
+        check
+        for check in beam.checks
         if any(check.id.rpartition("/")[2].split(".")[0] == end for end in ends)
     ]
     return max(found, key=lambda check: check.worst)
@@ -83,9 +84,7 @@ def _sampled(curves: Curves, what: str) -> tuple[list[float], list[float]]:
     return ends + places + [places[-1]] * len(first), first + values + first
 
 
-def _with_extremes(
-    x: list[float], y: list[float], extremes: Any, case: str
-) -> Curve:
+def _with_extremes(x: list[float], y: list[float], extremes: Any, case: str) -> Curve:
     marks: list[tuple[float, float]] = []
     for values, places in (
         (extremes.highest[0], extremes.highest_at[0]),
@@ -113,9 +112,7 @@ def diagrams(beam: SolvedBeam, display: Display) -> Figure:
         else:
             start = 0.0 if row.start is None else max(0.0, row.start.at())
             end = length if row.end is None else min(length, row.end.at())
-            lines.append(
-                LineLoad(row.source, start, end, row.size.at(), row.size.at(), row.name)
-            )
+            lines.append(LineLoad(row.source, start, end, row.size.at(), row.size.at(), row.name))
     shear, moment = _governing(beam, "shear"), _governing(beam, "bending", "bending_hogging")
     bent = _governing(beam, "total_deflection")
     by_shear = _curves(beam.solution, beam.strength.factors, shear.case or 0)
@@ -128,12 +125,15 @@ def diagrams(beam: SolvedBeam, display: Display) -> Figure:
         supports=marks,
         line_loads=lines,
         point_loads=points,
-        shear=_with_extremes(*_sampled(by_shear, "shear"), by_shear.shear_extremes,
-                             shear.case_name),
-        moment=_with_extremes(*_sampled(by_moment, "moment"), by_moment.moment_extremes,
-                              moment.case_name),
-        deflection=_with_extremes(*_sampled(by_bend, "deflection"), by_bend.deflection_extremes,
-                                  bent.case_name),
+        shear=_with_extremes(
+            *_sampled(by_shear, "shear"), by_shear.shear_extremes, shear.case_name
+        ),
+        moment=_with_extremes(
+            *_sampled(by_moment, "moment"), by_moment.moment_extremes, moment.case_name
+        ),
+        deflection=_with_extremes(
+            *_sampled(by_bend, "deflection"), by_bend.deflection_extremes, bent.case_name
+        ),
         system=_system(display),
         zero_name=f"the center of {model.support_names[0].replace('_', ' ')}",
     )
@@ -171,10 +171,17 @@ def elevation(solved: Solved, beam: SolvedBeam, display: Display) -> Figure:
         on = support.words["on"]
         is_post = on.startswith("posts.")
         post_label = sections[on].words["size"] if is_post else words(on)
-        posts.append(PostShape(
-            left, right, 0.0, support.name.replace("_", " "), f"{post_label}",
-            right - left, "post" if is_post else "masonry",
-        ))
+        posts.append(
+            PostShape(
+                left,
+                right,
+                0.0,
+                support.name.replace("_", " "),
+                f"{post_label}",
+                right - left,
+                "post" if is_post else "masonry",
+            )
+        )
     flush = beam.section.words["setting"] == "flush"
     joists: list[JoistRow] = []
     walls: list[WallShape] = []
@@ -192,9 +199,7 @@ def elevation(solved: Solved, beam: SolvedBeam, display: Display) -> Figure:
             spacing = section.numbers["spacing"].number
             side = "far" if any(row.side == "near" for row in joists) else "near"
             label = f"{words(path)} {section.words['size']} at {display.number(spacing, 'in')}"
-            joists.append(
-                JoistRow(side, start, stop, spacing, low, size.d_in, size.b_in, label)
-            )
+            joists.append(JoistRow(side, start, stop, spacing, low, size.d_in, size.b_in, label))
         elif kind == "walls":
             top_of_floor = max([r.bottom + r.depth for r in joists], default=bottom + depth)
             high = top_of_floor + section.numbers["height"].number
@@ -202,27 +207,38 @@ def elevation(solved: Solved, beam: SolvedBeam, display: Display) -> Figure:
         elif kind == "points":
             parts = [
                 f"{SOURCE_NAMES[row.source]} {display.value(row.size)}"
-                for row in solved.landed[beam.section.path] if row.origin == path
+                for row in solved.landed[beam.section.path]
+                if row.origin == path
             ]
             at = section.numbers["at"].number
             points.append(LandingPoint(at, f"{words(path)}: {', '.join(parts)}"))
         else:
             parts = [
                 f"{SOURCE_NAMES[row.source]} {display.value(row.size)}"
-                for row in solved.landed[beam.section.path] if row.origin == path
+                for row in solved.landed[beam.section.path]
+                if row.origin == path
             ]
             loads.append(LandingLoad(start, stop, f"{words(path)}: {', '.join(parts)}"))
     levels = [Level(0.0, "floor" if heights else "height below not entered")]
     plies = int(beam.section.numbers["plies"].number)
     shape = BeamShape(
-        faces[0][0], end, bottom, depth,
+        faces[0][0],
+        end,
+        bottom,
+        depth,
         f"{plies} ply {beam.section.words['size']}, {beam.piece.material.name}",
     )
     return opening_elevation(
         figure_id=f"elevation-{beam.section.name}",
         title=words(beam.section.path),
-        beam=shape, posts=posts, joists=joists, walls=walls, levels=levels, loads=loads,
-        points=points, system=_system(display),
+        beam=shape,
+        posts=posts,
+        joists=joists,
+        walls=walls,
+        levels=levels,
+        loads=loads,
+        points=points,
+        system=_system(display),
         zero_name=f"the inner face of the bearing {supports[0].name.replace('_', ' ')}",
     )
 
@@ -231,7 +247,8 @@ def _lands_on(section: Section, beam: str, sections: Mapping[str, Section]) -> b
     """Say whether a member hands its load to the beam, straight or through a wall."""
     below = graph.supports(section)
     return beam in below or any(
-        path.startswith("walls.") and _lands_on(sections[path], beam, sections) for path in below
+        path.startswith("walls.") and _lands_on(sections[path], beam, sections)
+        for path in below
         if path in sections
     )
 
@@ -262,5 +279,6 @@ def section_figure(beam: SolvedBeam, solved: Solved, display: Display) -> Figure
         figure_id=f"section-{beam.section.name}",
         title=words(beam.section.path),
         beam=SectionBeam(plies, beam.piece.material.b.at(), depth, beam.piece.material.name),
-        joists=found, system=_system(display),
+        joists=found,
+        system=_system(display),
     )

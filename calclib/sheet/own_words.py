@@ -6,7 +6,7 @@ import base64
 import html
 import mimetypes
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote
@@ -14,9 +14,7 @@ from xml.etree import ElementTree
 
 from nbconvert.filters.markdown_mistune import IPythonRenderer, MarkdownWithMath
 
-from calclib.sheet.clean import IMAGE_TYPES, clean
-
-Say = Callable[[str], None]
+from calclib.sheet.clean import IMAGE_TYPES, Embed, Say, clean
 
 
 def formula(latex: str, display: str, say: Say) -> str:
@@ -38,11 +36,18 @@ def formula(latex: str, display: str, say: Say) -> str:
     from latex2mathml import exceptions
     from latex2mathml.converter import convert_to_element
 
-    known = tuple(e for e in vars(exceptions).values() if isinstance(e, type))
+    named = [kind for kind in vars(exceptions).values() if isinstance(kind, type)]
+    unreadable: tuple[type[Exception], ...] = (
+        *(kind for kind in named if issubclass(kind, Exception)),
+        IndexError,
+        KeyError,
+        RecursionError,
+        ValueError,
+    )
     latex = latex.strip()
     try:
         element = convert_to_element(latex, display=display)
-    except (*known, IndexError, KeyError, ValueError) as error:
+    except unreadable as error:
         say(f"the formula {latex!r} cannot be read ({type(error).__name__})")
         return f"<code>{html.escape(latex)}</code>"
     for part in element.iter():
@@ -57,7 +62,7 @@ def formula(latex: str, display: str, say: Say) -> str:
 class _Renderer(IPythonRenderer):
     """Markdown with formulas as MathML and with pictures inside."""
 
-    def __init__(self, embed: Callable[[str], str | None], say: Say, **options: Any) -> None:
+    def __init__(self, embed: Embed, say: Say, **options: Any) -> None:
         super().__init__(escape=False, exclude_anchor_links=True, **options)
         self.embed = embed
         self.say = say
@@ -69,7 +74,7 @@ class _Renderer(IPythonRenderer):
         return formula(body, "inline", self.say)
 
     def block_math(self, body: str) -> str:
-        return f"<div>{formula(body, 'block', self.say)}</div>"
+        return formula(body, "block", self.say)
 
     def latex_environment(self, name: str, body: str) -> str:
         return self.block_math(f"\\begin{{{name}}}{body}\\end{{{name}}}")
@@ -87,7 +92,7 @@ class _Renderer(IPythonRenderer):
         return str(super().paragraph(re.sub(r"</?figcaption>", " ", text)))
 
 
-def picture(folder: Path, attachments: Mapping[str, Mapping[str, str]]) -> Callable[[str], Any]:
+def picture(folder: Path, attachments: Mapping[str, Mapping[str, str]]) -> Embed:
     """Return a function from the address of a picture to a `data:` address that holds it.
 
     Parameters

@@ -90,5 +90,3 @@ def write(page: str, path: Path) -> None:
     except BaseException:
         Path(name).unlink(missing_ok=True)
         raise
-
-

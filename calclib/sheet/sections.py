@@ -69,18 +69,24 @@ def standard(solved: Solved) -> list[tuple[str, str]]:
         ("sources", sources),
         ("inputs", inputs),
     )
-    return [(name, f'<section id="{name}">{make(solved, printing)}</section>')
-            for name, make in makers]
+    return [
+        (name, f'<section id="{name}">{make(solved, printing)}</section>') for name, make in makers
+    ]
 
 
 def _table(
-    caption: str, head: Sequence[str], rows: Iterable[Sequence[object]], *,
-    numeric: Sequence[int] = (), kind: str = ""
+    caption: str,
+    head: Sequence[str],
+    rows: Iterable[Sequence[object]],
+    *,
+    numeric: Sequence[int] = (),
+    kind: str = "",
 ) -> Markup:
     def cell(tag: str, place: int, content: object, scope: str = "") -> Markup:
         css = Markup(' class="n"') if place in numeric else Markup("")
-        return Markup("<{}{}{}>{}</{}>").format(Markup(tag), Markup(scope), css, content,
-                                                Markup(tag))
+        return Markup("<{}{}{}>{}</{}>").format(
+            Markup(tag), Markup(scope), css, content, Markup(tag)
+        )
 
     top = Markup("").join(cell("th", i, name, ' scope="col"') for i, name in enumerate(head))
     lines = []
@@ -111,9 +117,16 @@ def title_block(solved: Solved, printing: _Printing) -> Markup:
     """Return title and title block; what is missing is named as missing."""
     block = solved.job.title_block
     named = (
-        ("Job", "number"), ("Revision", "revision"), ("Site", "site"), ("Date", "date"),
-        ("Prepared by", "prepared_by"), ("Checked by", "checked_by"), ("Method", "method"),
-        ("Loads", "load_standard"), ("Building code", "building_code"), ("Units", "units"),
+        ("Job", "number"),
+        ("Revision", "revision"),
+        ("Site", "site"),
+        ("Date", "date"),
+        ("Prepared by", "prepared_by"),
+        ("Checked by", "checked_by"),
+        ("Method", "method"),
+        ("Loads", "load_standard"),
+        ("Building code", "building_code"),
+        ("Units", "units"),
     )
     units = {"US": "US customary", "SI": "SI; derivations in the units of their standard"}
     cells = []
@@ -174,17 +187,24 @@ def summary(solved: Solved, printing: _Printing) -> Markup:
     for check in ordered:
         share = min(check.worst, 1.0) if math.isfinite(check.worst) else 0.0
         bar = Markup('<span class="bar" aria-hidden="true"><i style="width:{}%"></i></span>')
-        rows.append((
-            Markup('<a href="#{}">{}</a>').format(_anchor(check), check.title),
-            check.case_name or "-",
-            Markup("{} {}").format(utilization_text(check), bar.format(f"{100 * share:.0f}"))
-            if check.ratio is not None else "not calculated",
-            state_mark(check),
-        ))
+        rows.append(
+            (
+                Markup('<a href="#{}">{}</a>').format(_anchor(check), check.title),
+                check.case_name or "-",
+                Markup("{} {}").format(utilization_text(check), bar.format(f"{100 * share:.0f}"))
+                if check.ratio is not None
+                else "not calculated",
+                state_mark(check),
+            )
+        )
     return Markup("<h2>Summary of checks</h2><p>{}</p>{}").format(
         verdict,
-        _table("Checks, worst first", ("Check", "Governing case", "Utilization", "State"), rows,
-               numeric=(2,)),
+        _table(
+            "Checks, worst first",
+            ("Check", "Governing case", "Utilization", "State"),
+            rows,
+            numeric=(2,),
+        ),
     )
 
 
@@ -204,7 +224,10 @@ def _figure(figure: drawings.Figure) -> Markup:
 
 
 def _equations(
-    values: Iterable[Value], case: int | None, printing: _Printing, caption: str,
+    values: Iterable[Value],
+    case: int | None,
+    printing: _Printing,
+    caption: str,
     verdict: Markup = _NOTHING,
 ) -> Markup:
     rows = [
@@ -243,9 +266,9 @@ def _equation_row(value: Value, case: int | None, display: Display) -> Markup:
         result = display.result(value, case)
     else:
         result = display.result(value, case) if _shown(value) else ""
-    return Markup(
-        '<tr><td class="r">{}</td><td>{}</td><td class="v">{}</td></tr>'
-    ).format(printed.source, body, result)
+    return Markup('<tr><td class="r">{}</td><td>{}</td><td class="v">{}</td></tr>').format(
+        printed.source, body, result
+    )
 
 
 def _shown(value: Value) -> bool:
@@ -286,21 +309,30 @@ def loads(solved: Solved, printing: _Printing) -> Markup:
             rows.append(_load_line(name, layer.path.rpartition(".")[2], "dead", value, display))
         for source, value in surface.by_source.items():
             if source == "D":
-                rows.append((name, "dead load, all layers", "dead",
-                             display.value(value), "sum"))
+                rows.append((name, "dead load, all layers", "dead", display.value(value), "sum"))
             else:
-                rows.append(_load_line(name, SOURCE_NAMES[source], SOURCE_NAMES[source], value,
-                                       display))
-    parts.append(_table("Area loads of the surfaces",
-                        ("Surface", "Layer or load", "Source", "Load", "Basis"), rows,
-                        numeric=(3,)))
+                rows.append(
+                    _load_line(name, SOURCE_NAMES[source], SOURCE_NAMES[source], value, display)
+                )
+    parts.append(
+        _table(
+            "Area loads of the surfaces",
+            ("Surface", "Layer or load", "Source", "Load", "Basis"),
+            rows,
+            numeric=(3,),
+        )
+    )
     for beam in solved.beams:
         parts.append(_landed(beam, display))
         targets = [v for row in beam.model.rows for v in (row.size, row.start, row.end)]
-        parts.append(_equations(
-            _new(printing, None, *targets), None, printing,
-            f"How the loads on {words(beam.section.path)} are found",
-        ))
+        parts.append(
+            _equations(
+                _new(printing, None, *targets),
+                None,
+                printing,
+                f"How the loads on {words(beam.section.path)} are found",
+            )
+        )
     return Markup("").join(parts)
 
 
@@ -325,9 +357,10 @@ def _landed(beam: SolvedBeam, display: Display) -> Markup:
         for row in beam.model.rows
     ]
     return _table(
-        f"What lands on {words(beam.section.path)} "
-        "(places from the center of the first support)",
-        ("From", "Source", "Load", "Where"), rows, numeric=(2,),
+        f"What lands on {words(beam.section.path)} (places from the center of the first support)",
+        ("From", "Source", "Load", "Where"),
+        rows,
+        numeric=(2,),
     )
 
 
@@ -352,12 +385,19 @@ def checks(solved: Solved, printing: _Printing) -> Markup:
     """Return every check with formula, substitution, result and clause."""
     parts = [Markup("<h2>Checks</h2>")]
     for beam in solved.beams:
-        parts.append(Markup("<h3>{}: spans, section and material</h3>").format(
-            words(beam.section.path).capitalize()))
-        parts.append(_equations(
-            _new(printing, None, *beam.basics), None, printing,
-            f"{words(beam.section.path).capitalize()}: member",
-        ))
+        parts.append(
+            Markup("<h3>{}: spans, section and material</h3>").format(
+                words(beam.section.path).capitalize()
+            )
+        )
+        parts.append(
+            _equations(
+                _new(printing, None, *beam.basics),
+                None,
+                printing,
+                f"{words(beam.section.path).capitalize()}: member",
+            )
+        )
     required = {id: value for beam in solved.beams for id, value in beam.required.items()}
     for check in solved.checks:
         parts.append(_check(check, printing, required.get(check.id)))
@@ -372,8 +412,12 @@ def _check(check: Check, printing: _Printing, also: Value | None) -> Markup:
     values = [v for v in _new(printing, case, *targets) if _shown(v) or v.symbol == "solution"]
     under = f"under {check.case_name}" if check.case_name else ""
     head = Markup('<h3 id="{}">{} {}</h3><p class="note">{}{}. <code>{}</code></p>').format(
-        _anchor(check), check.title, state_mark(check), check.clause,
-        f"; governing case {check.case_name}" if check.case_name else "", check.id,
+        _anchor(check),
+        check.title,
+        state_mark(check),
+        check.clause,
+        f"; governing case {check.case_name}" if check.case_name else "",
+        check.id,
     )
     display = printing.display
     verdict = _NOTHING
@@ -383,14 +427,18 @@ def _check(check: Check, printing: _Printing, also: Value | None) -> Markup:
             "<td>demand {}, capacity {}, utilization {}</td>"
             '<td class="v">{}</td></tr>'
         ).format(
-            check.clause, display.value(check.demand, case), display.value(check.capacity, case),
-            utilization_text(check), state_mark(check),
+            check.clause,
+            display.value(check.demand, case),
+            display.value(check.capacity, case),
+            utilization_text(check),
+            state_mark(check),
         )
     lines = [_equations(values, case, printing, f"{check.title} {under}".strip(), verdict)]
     lines += [_condition(condition, case, display) for condition in check.conditions]
     lines += [
         Markup('<p><strong>Open:</strong> see <a href="#{}">question {}</a> above.</p>').format(
-            *printing.question(question))
+            *printing.question(question)
+        )
         for question in check.questions
     ]
     if check.notes:
@@ -407,7 +455,8 @@ def _condition(condition: Condition, case: int | None, display: Display) -> Mark
         came = f": {display.value(value, here)}, limit {display.value(limit, here)}"
     met = "met" if condition.ratio.at(here) <= 1 else "NOT MET"
     return Markup("<p>{} ({}){}; {}.</p>").format(
-        condition.text.rstrip("."), condition.source, came, met)
+        condition.text.rstrip("."), condition.source, came, met
+    )
 
 
 def reactions(solved: Solved, printing: _Printing) -> Markup:
@@ -416,8 +465,11 @@ def reactions(solved: Solved, printing: _Printing) -> Markup:
     parts = [Markup("<h2>Loads handed down</h2>")]
     for beam in solved.beams:
         rows = [
-            (share.name, SOURCE_NAMES[share.row.source],
-             *[display.value(value) for value in share.on])
+            (
+                share.name,
+                SOURCE_NAMES[share.row.source],
+                *[display.value(value) for value in share.on],
+            )
             for share in beam.shares
         ]
         names = [name.replace("_", " ") for name in beam.model.support_names]
@@ -425,12 +477,21 @@ def reactions(solved: Solved, printing: _Printing) -> Markup:
             here = [share.on for share in beam.shares if share.row.source == source]
             if here:
                 sums = [sum(on[i].at() for on in here) for i in range(len(names))]
-                rows.append((f"all {SOURCE_NAMES[source]} load", SOURCE_NAMES[source],
-                             *[display.number(number, "lbf") for number in sums]))
-        parts.append(_table(
-            f"What {words(beam.section.path)} puts on its supports, all spans loaded",
-            ("Origin", "Source", *names), rows, numeric=range(2, 2 + len(names)),
-        ))
+                rows.append(
+                    (
+                        f"all {SOURCE_NAMES[source]} load",
+                        SOURCE_NAMES[source],
+                        *[display.number(number, "lbf") for number in sums],
+                    )
+                )
+        parts.append(
+            _table(
+                f"What {words(beam.section.path)} puts on its supports, all spans loaded",
+                ("Origin", "Source", *names),
+                rows,
+                numeric=range(2, 2 + len(names)),
+            )
+        )
     return Markup("").join(parts)
 
 
@@ -446,8 +507,15 @@ def _register(solved: Solved) -> list[tuple[Value, list[Check]]]:
 
 def assumptions(solved: Solved, printing: _Printing) -> Markup:
     """Return the register: every number that was not calculated, with basis and reach."""
-    order = {"assumed": 0, "common practice": 1, "chosen": 2, "measured": 3, "from drawings": 4,
-             "required by code": 5, "published": 6}
+    order = {
+        "assumed": 0,
+        "common practice": 1,
+        "chosen": 2,
+        "measured": 3,
+        "from drawings": 4,
+        "required by code": 5,
+        "published": 6,
+    }
     display = printing.display
 
     def rank(item: tuple[Value, list[Check]]) -> tuple[int, bool, str]:
@@ -460,15 +528,25 @@ def assumptions(solved: Solved, printing: _Printing) -> Markup:
         origin = value.origin
         assert isinstance(origin, Leaf)
         note = " ".join(part for part in (basis_text(value) + ".", origin.note) if part)
-        rows.append((
-            Markup("{}<br><code>{}</code>").format(origin.title, value.id),
-            display.value(value), note, f"{len(reached)} of {len(solved.checks)}",
-        ))
+        rows.append(
+            (
+                Markup("{}<br><code>{}</code>").format(origin.title, value.id),
+                display.value(value),
+                note,
+                f"{len(reached)} of {len(solved.checks)}",
+            )
+        )
     return Markup(
         "<h2>Register of assumptions</h2><p>Every number that was not calculated, guesses first. "
         "The last column counts the checks that it can change.</p>{}"
-    ).format(_table("Numbers entered, chosen, published or assumed",
-                    ("What", "Value", "Basis", "Checks"), rows, numeric=(1, 3)))
+    ).format(
+        _table(
+            "Numbers entered, chosen, published or assumed",
+            ("What", "Value", "Basis", "Checks"),
+            rows,
+            numeric=(1, 3),
+        )
+    )
 
 
 def sources(solved: Solved, printing: _Printing) -> Markup:
@@ -483,7 +561,8 @@ def sources(solved: Solved, printing: _Printing) -> Markup:
             found.setdefault(source)
         for value in leaves(*targets):
             if isinstance(value.origin, Leaf) and value.origin.basis in (
-                "published", "required by code"
+                "published",
+                "required by code",
             ):
                 found.setdefault(value.origin.source)
     lines = Markup("").join(

@@ -159,7 +159,7 @@ def wet_service_factor(kind: str, property: str, service: Service) -> Value:
         )
     row = published.find("nds-2018-wet-service", product=kind)
     title = f"wet service factor for {property}, {kind}"
-    return table_leaf(row, f"C_M_{ENDINGS[property]}", "C_M", title)
+    return table_leaf(row, f"C_M_{ENDINGS[property]}", "C_M", title, of=property)
 
 
 def bending_wet_service_factor(material: Material, service: Service) -> Value:
@@ -253,7 +253,8 @@ def incising_factor(kind: str, property: str, service: Service) -> Value:
             )
         )
     row = published.find("nds-2018-4-3-8", product=DIMENSION_LUMBER)
-    return table_leaf(row, f"C_i_{ENDINGS[property]}", "C_i", f"incising factor for {property}")
+    title = f"incising factor for {property}"
+    return table_leaf(row, f"C_i_{ENDINGS[property]}", "C_i", title, of=property)
 
 
 @formula(

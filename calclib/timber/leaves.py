@@ -24,7 +24,9 @@ def place(row: Row) -> str:
 
 
 @cache
-def table_leaf(row: Row, column: str, symbol: str, title: str, unit: str = "") -> Value:
+def table_leaf(
+    row: Row, column: str, symbol: str, title: str, unit: str = "", of: str = ""
+) -> Value:
     """Return one number of a table as a leaf; the same row and column give the same leaf.
 
     Parameters
@@ -36,6 +38,8 @@ def table_leaf(row: Row, column: str, symbol: str, title: str, unit: str = "") -
         Symbol of the value, and what it is.
     unit : str
         Unit of the number.
+    of : str
+        The property that a factor is for, where one row holds factors of one symbol for several.
 
     Returns
     -------
@@ -52,7 +56,7 @@ def table_leaf(row: Row, column: str, symbol: str, title: str, unit: str = "") -
         row.number(column) * factor(unit),
         unit,
         symbol,
-        f"{place(row)}/{symbol}",
+        f"{place(row)}/{symbol}" + (f"/{of}" if of else ""),
         title=title,
         basis="published",
         source=row.printed,

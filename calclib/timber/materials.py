@@ -12,7 +12,7 @@ from calclib import published
 from calclib.errors import InputError, RangeError, message
 from calclib.published import Row
 from calclib.published.lumber import LEAST_THICKNESS, SLACK, TIMBER_THICKNESS, Candidates
-from calclib.timber.leaves import FROM_MEMORY, place, table_leaf
+from calclib.timber.leaves import FROM_MEMORY, code_leaf, place, table_leaf
 from calclib.timber.size import composite_size_factor, post_limit, timber_size_factor
 from calclib.trace import Value, band, formula, leaf, pick, positive, step, where
 from calclib.units import feet_inches, inch, show
@@ -267,8 +267,48 @@ def size_factor_row(
     return where(b > b_limit, thick, thin)
 
 
-def _size_factor(species: str, grade: str, b: Value, d: Value) -> Value:
-    """Return C_F for bending by depth, and by thickness where the table tells 4 in apart."""
+def compression_size_factor(species: str, grade: str, b: Value, d: Value) -> Value:
+    """Return C_F for F_c; 1 for timbers, whose size factor is on F_b only.
+
+    Parameters
+    ----------
+    species, grade : str
+        As for `sawn`.
+    b, d : Value [in]
+        Breadth and depth of one piece, the depth being the greater.
+
+    Raises
+    ------
+    LookupMiss
+        When the tables hold no such species, grade or thickness.
+    """
+    return _axial_size_factor(species, grade, b, d, "C_F_c", "F_c")
+
+
+def tension_size_factor(species: str, grade: str, b: Value, d: Value) -> Value:
+    """Return C_F for F_t; see `compression_size_factor`."""
+    return _axial_size_factor(species, grade, b, d, "C_F_t", "F_t")
+
+
+def _axial_size_factor(
+    species: str, grade: str, b: Value, d: Value, column: str, words: str
+) -> Value:
+    if b.at() >= TIMBER_THICKNESS - SLACK:
+        return code_leaf(
+            1.0,
+            "C_F",
+            f"nds-2018-4d-size/{words}/C_F",
+            f"size factor for {words}, timbers",
+            "NDS Supplement 2018 Table 4D, size factor",
+            "it is on F_b only",
+        )
+    return _size_factor(species, grade, b, d, column, words)
+
+
+def _size_factor(
+    species: str, grade: str, b: Value, d: Value, column: str = "C_F_b", words: str = "F_b"
+) -> Value:
+    """Return C_F by depth, and by thickness where the table tells 4 in apart."""
     thin = published.size_factor_rows(species, grade, LEAST_THICKNESS)
     thick = published.size_factor_rows(species, grade, FOUR_INCH)
 
@@ -276,9 +316,11 @@ def _size_factor(species: str, grade: str, b: Value, d: Value) -> Value:
         return [
             table_leaf(
                 row,
-                "C_F_b",
-                "C_F",
-                f"size factor for F_b, {row.text('thickness')} thick, {row.text('width_class')}",
+                column,
+                # One row holds several factors, and each leaf needs an id of its own.
+                "C_F" if column == "C_F_b" else column,
+                f"size factor for {words}, {row.text('thickness')} thick, "
+                f"{row.text('width_class')}",
             )
             for row in candidates.rows
         ]

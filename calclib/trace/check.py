@@ -16,8 +16,14 @@ from calclib.trace.value import Value
 State = Literal["passes", "fails", "open"]
 
 
-@formula("u", "", source="definition", demand="*", capacity="*",
-         valid={"demand": (None, None), "capacity": positive})
+@formula(
+    "u",
+    "",
+    source="definition",
+    demand="*",
+    capacity="*",
+    valid={"demand": (None, None), "capacity": positive},
+)
 def utilization(demand, capacity):  # type: ignore[no-untyped-def]
     """Utilization, the demand over the capacity.
 
@@ -252,9 +258,7 @@ def check(
         governing = governing_case(deciding)
         count = deciding.number.shape[-1] if getattr(deciding.number, "ndim", 0) else 1
         if cases and count not in (1, len(cases)):
-            raise CalcError(
-                message(id, f"a name for each of {count} load cases", str(len(cases)))
-            )
+            raise CalcError(message(id, f"a name for each of {count} load cases", str(len(cases))))
     return Check(
         id, title, clause, demand, capacity, ratio, governing,
         tuple(cases), tuple(conditions), tuple(questions), tuple(notes),

@@ -53,14 +53,17 @@ def system(where: str, given: Iterable[str]) -> System:
     >>> system("x", ["psf", "ft", "plf"]), system("x", ["psi", "in^3", ""])
     (('lbf', 'ft'), ('lbf', 'in'))
     """
-    named = [unit for unit in given if unit != "*"]
+    listed = list(given)
+    named = [unit for unit in listed if unit != "*"]
+    if len(named) < len(listed) and any(declared(unit) != PLAIN for unit in named):
+        raise UnitError(message(where, 'plain numbers beside "*"', ", ".join(filter(None, named))))
     for force, length in pairs(FORCES, LENGTHS):
         if all(_fits(unit, force, length) for unit in named):
             return force, length
-    listed = ", ".join(units.label(unit) for unit in dict.fromkeys(named) if unit)
+    shown = ", ".join(units.label(unit) for unit in dict.fromkeys(named) if unit)
     raise UnitError(
         message(
-            where, "units of one force and one length, such as lbf*in, in^3 and psi", listed,
+            where, "units of one force and one length, such as lbf*in, in^3 and psi", shown,
             "Declare one of them otherwise, so that no 12 or 144 is hidden.",
         )
     )  # fmt: skip
@@ -70,6 +73,13 @@ def _fits(unit: str, force: str, length: str) -> bool:
     powers = units.dimension(unit)
     one = units.factor(force) ** powers[0] * units.factor(length) ** powers[1]
     return math.isclose(units.factor(unit), one, rel_tol=1e-12)
+
+
+def resolved(dimension: Dimension, any_unit: str) -> Dimension:
+    """Return a dimension with that of some unit in place of "*"."""
+    force, length, star = dimension
+    of_force, of_length = units.dimension(any_unit)
+    return force + star * of_force, length + star * of_length, Fraction(0)
 
 
 def unit_of(dimension: Dimension, known: Sequence[str], base: System) -> str:

@@ -66,7 +66,7 @@ __all__ = [
 ]
 
 RELATIONS: dict[type[ast.cmpop], str] = {ast.Lt: "<", ast.LtE: "≤", ast.Gt: ">", ast.GtE: "≥"}
-DISPLAY_WIDTH = 34.0
+DISPLAY_WIDTH = 29.0
 SIGN_WIDTH = 1.15
 
 # ---- the two ways to set a tree: MathML and one line of text

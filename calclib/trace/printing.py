@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from calclib import units
 from calclib.trace import mathml
-from calclib.trace.dimensions import unit_of
+from calclib.trace.dimensions import resolved, system, unit_of
 from calclib.trace.formula import Formula
 from calclib.trace.step import Step
 from calclib.trace.value import Call, Leaf, Value, walk
@@ -193,9 +193,10 @@ def _print_formula(value: Value, call: Call, formula: Formula, case: int | None)
     numbers = [argument.at(case) for argument in call.inputs]
     shown = formula.shown_units(call.inputs)
     quantities = list(map(_in_unit, numbers, shown))
-    known = dict(zip(formula.arguments, quantities, strict=False))
     count = len(formula.arguments)
-    local_unit = local_units(formula, dict(zip(formula.arguments, shown, strict=False)))
+    names = [*formula.arguments, *[formula.many or ""] * (len(shown) - count)]
+    known = dict(zip(formula.arguments, quantities, strict=False))
+    local_unit = local_units(formula, dict(zip(names, shown, strict=True)))
     local_quantity = {
         name: _in_unit(float(number), local_unit[name])
         for name, number in formula.locals_at(*numbers).items()
@@ -226,8 +227,12 @@ def local_units(formula: Formula, shown: Mapping[str, str]) -> dict[str, str]:
         The unit of an argument of the same dimension, else one made of the same force and length,
         so that the numbers of a substitution stay coherent.
     """
+    if not formula.local_dimensions:
+        return {}
+    base = system(formula.name, shown.values())
+    any_unit = next((shown[name] for name, unit in formula.units.items() if unit == "*"), "")
     return {
-        name: unit_of(dimension, list(shown.values()), formula.system)
+        name: unit_of(resolved(dimension, any_unit), list(shown.values()), base)
         for name, dimension in formula.local_dimensions.items()
     }
 
@@ -287,9 +292,7 @@ def html_chain(value: Value) -> str:
         line = f"{mathml.chain([symbol, quantity], shown)}<p>{printed.markup}</p>"
     where = "".join(f"<div>where {markup}</div>" for markup, _ in printed.where)
     tail = "; ".join([*_notes(value), *filter(None, [printed.source])])
-    return (
-        f'<div class="calc-value">{line}{where}<p><small>{escape(tail)}</small></p></div>'
-    )
+    return f'<div class="calc-value">{line}{where}<p><small>{escape(tail)}</small></p></div>'
 
 
 def html_check(check: Check) -> str:

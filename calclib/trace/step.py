@@ -161,8 +161,12 @@ def _pick_sentence(arguments: tuple[Any, ...], results: tuple[Any, ...], case: i
     return f"The row that fits: {title}." if title else "The row that fits."
 
 
-@step("the row that fits", lambda index, *rows: [(rows[0].symbol, rows[0].unit)],
-      sentence=_pick_sentence, relevant=_chosen)
+@step(
+    "the row that fits",
+    lambda index, *rows: [(rows[0].symbol, rows[0].unit)],
+    sentence=_pick_sentence,
+    relevant=_chosen,
+)
 def _pick(index: Any, *rows: Any) -> tuple[Any]:
     several = getattr(index, "ndim", 0) > 0
     least, most = (index.min(), index.max()) if several else (index, index)
@@ -214,8 +218,12 @@ def _band_sentence(arguments: tuple[Any, ...], results: tuple[Any, ...], case: i
     return f"Row {int(index) + 1} of {len(arguments)} by size."
 
 
-@step("the row of a table by size", ("i_row", ""), sentence=_band_sentence,
-      relevant=lambda call: call.inputs[:1])
+@step(
+    "the row of a table by size",
+    ("i_row", ""),
+    sentence=_band_sentence,
+    relevant=lambda call: call.inputs[:1],
+)
 def band(size: Any, *bounds: Any) -> Any:
     """Return the index of the first bound that is not less than the size.
 

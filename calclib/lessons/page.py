@@ -1,0 +1,54 @@
+"""A reading as HTML: figure, results in words and the table of checks, on any page's colors."""
+
+from __future__ import annotations
+
+from html import escape
+
+from calclib.job import rich
+from calclib.lessons.drawing import Scales, figure
+from calclib.lessons.reading import HEADS, Reading, check_rows, sentences
+
+CAUTION = (
+    "An explorer is for learning and for a first look. What is built follows the calc sheet, "
+    "local code and a licensed engineer."
+)
+
+# The words keep room for the longest results, so that nothing below them jumps.
+STYLE = f"""{rich.STYLE}<style>
+.calc-explorer {{ container-type: inline-size; max-width: 720px; }}
+.calc-explorer svg {{ display: block; width: 100%; min-width: 420px; max-width: 640px;
+  height: auto; color: inherit; }}
+.calc-explorer .widget-html-content {{ width: 100%; min-width: 0; }}
+.calc-explorer figure {{ margin: 0; overflow-x: auto; }}
+.calc-rich .calc-refusal {{ margin: 0; font-weight: bold; }}
+.calc-explorer .calc-said {{ margin: 0.5em 0; min-height: 10em; }}
+@container (max-width: 600px) {{ .calc-explorer .calc-said {{ min-height: 14em; }} }}
+@container (max-width: 430px) {{ .calc-explorer .calc-said {{ min-height: 20em; }} }}
+</style>"""
+CLASSES = ("calc-rich", "calc-explorer")
+
+
+def as_html(reading: Reading) -> str:
+    """Return a reading as a notebook shows it."""
+    return f'{STYLE}<div class="{" ".join(CLASSES)}">{drawn(reading)}{results(reading)}</div>'
+
+
+def drawn(reading: Reading, axes: Scales | None = None, before: Reading | None = None) -> str:
+    """Return the figure with its caption."""
+    caption = "Dot: the largest value. Long dashes: where the check would be used up."
+    if before is not None:
+        caption += " Short dashes: where you began."
+    return f"<figure>{figure(reading, axes, before)}<figcaption>{caption}</figcaption></figure>"
+
+
+def results(reading: Reading) -> str:
+    """Return the results in words and as a table."""
+    said = " ".join(map(escape, sentences(reading)))
+    table = rich.table_html(
+        f"Checks of the {reading.beam}",
+        HEADS,
+        check_rows(reading),
+        numbers={2, 3, 4},
+        by_state=True,
+    )
+    return f'<p role="status" class="calc-said">{said}</p>{table}<p>{CAUTION}</p>'
