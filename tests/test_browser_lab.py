@@ -294,7 +294,10 @@ def test_the_lesson_reads_without_widgets(opened: Opened):
 
     assert "Largest moment" in text
     assert "utilization" in text
-    assert sum(output.locator("svg[aria-label]").count() for output in plain) == 1
+    pictures = [output.locator("figure img") for output in plain]
+    assert [picture.count() for picture in pictures if picture.count()] == [1]
+    assert opened.page.locator("figure img").evaluate("image => image.naturalWidth") > 0
+    assert "Moment peaks at" in opened.page.locator("figure img").get_attribute("alt")
     assert opened.page.locator(".jp-OutputArea-output[data-mime-type*=error]").count() == 0
 
 

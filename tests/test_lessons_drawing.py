@@ -136,6 +136,15 @@ def test_names_of_a_job_are_text(study):
     ElementTree.fromstring(figure(hostile))
 
 
+def test_a_figure_of_its_own_brings_paper_and_ink(study):
+    """An image takes nothing from the page around it."""
+    svg = ElementTree.fromstring(figure(study.at(), on_paper=True))
+
+    assert svg[0].get("fill") == "#ffffff"
+    assert svg.get("color") == "#1a1a1a"
+    assert "sans-serif" in svg.get("font-family")
+
+
 def test_loads_of_one_place_stand_in_one_line(study):
     """Two arrows on one spot would read as one anyway."""
     reading = replace(study.at(), knocks=(Knock("D", 40.0, 250.0), Knock("S", 40.0, 310.0)))

@@ -135,7 +135,7 @@ def test_what_table_5b_does_not_print_is_refused(more, words):
 
 def test_a_strange_class_names_what_is_near():
     """And a beam on its side is refused."""
-    with pytest.raises(LookupMiss, match=rr'Did you mean "24F-1\.8E"'):
+    with pytest.raises(LookupMiss, match=r'Did you mean "24F-1\.8E"'):
         beam("24F-2.0E")
     with pytest.raises(RangeError, match="Turn the piece"):
         beam(b=18.0, d=5.125)

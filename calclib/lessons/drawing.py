@@ -20,8 +20,8 @@ from calclib.loads.combinations import SOURCE_NAMES, SOURCES
 WIDTH, LEFT, RIGHT = 560.0, 62.0, 548.0
 LOADS_TOP, LOADS_BASE = 44.0, 100.0
 PANELS = ((152.0, 78.0), (262.0, 78.0), (372.0, 66.0))
-AXIS = 456.0
-HEIGHT = 476.0
+AXIS, LEGEND = 456.0, 492.0
+HEIGHT = 500.0
 
 SIZE, SMALL = 13.0, 11.0
 # So many bold letters of a wide font stand in a line; longer ones are set smaller.
@@ -31,6 +31,9 @@ NOTHING = 1e-9
 # so that nothing is said by color alone.
 ACCENT, LIMIT = "#2f7fbf", "#c8553d"
 SHADES = {"D": 0.75, "L": 0.4, "Lr": 0.2, "S": 0.2}
+
+# For a figure that is an image of its own: nothing of the page around reaches into it.
+PAPER, INK, FONTS = "#ffffff", "#1a1a1a", "Arial, Helvetica, 'Liberation Sans', sans-serif"
 
 To = Callable[[float], float]
 
@@ -69,7 +72,13 @@ def scales(readings: Iterable[Reading]) -> Scales:
     )
 
 
-def figure(reading: Reading, axes: Scales | None = None, before: Reading | None = None) -> str:
+def figure(
+    reading: Reading,
+    axes: Scales | None = None,
+    before: Reading | None = None,
+    *,
+    on_paper: bool = False,
+) -> str:
     """Draw a reading.
 
     Parameters
@@ -78,7 +87,9 @@ def figure(reading: Reading, axes: Scales | None = None, before: Reading | None 
     axes : Scales, optional
         Axes to keep, a scale of which doubles when a curve would leave it; its own if left out.
     before : Reading, optional
-        Drawn behind it in thin dashes, to compare.
+        Drawn behind it in short dashes, to compare.
+    on_paper : bool
+        Whether it is an image of its own, dark on white, and not part of a page.
 
     Returns
     -------
@@ -94,12 +105,16 @@ def figure(reading: Reading, axes: Scales | None = None, before: Reading | None 
     for (top, high), (low, most), peak, old in rows:
         frame = _Frame(top, high, low, most, down=peak is reading.deflection)
         parts.append(_panel(reading, peak, old, frame, along))
-    parts.append(_axis(reading, axes.length, along))
+    parts += [_axis(reading, axes.length, along), _legend(before is not None)]
+    paper = ""
+    if on_paper:
+        paper = f' color="{INK}" font-family="{FONTS}"'
+        parts.insert(0, f'<rect width="100%" height="100%" fill="{PAPER}" stroke="none"/>')
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" role="img" class="calc-diagrams" '
-        f'aria-label="{escape(alternative(reading))}" viewBox="0 0 {WIDTH:g} {HEIGHT:g}" '
-        f'font-size="{SIZE:g}" fill="none" stroke="currentColor" stroke-linejoin="round">'
-        f"{''.join(parts)}</svg>"
+        f'<svg xmlns="http://www.w3.org/2000/svg" role="img" class="calc-diagrams"{paper} '
+        f'aria-label="{escape(alternative(reading))}" width="{WIDTH:g}" height="{HEIGHT:g}" '
+        f'viewBox="0 0 {WIDTH:g} {HEIGHT:g}" font-size="{SIZE:g}" fill="none" '
+        f'stroke="currentColor" stroke-linejoin="round">{"".join(parts)}</svg>'
     )
 
 
@@ -149,6 +164,8 @@ def _text(x: float, y: float, text: str, size: float = SIZE, more: str = "") -> 
 
 BOLD, END, MIDDLE = ' font-weight="bold"', ' text-anchor="end"', ' text-anchor="middle"'
 SOFT = ' fill-opacity="0.75"'
+LIMIT_STROKE = f' stroke="{LIMIT}" stroke-width="1.6" stroke-dasharray="7 4"'
+BEFORE_STROKE = ' stroke-width="1" stroke-dasharray="2 3"'
 
 
 def _heading(y: float, text: str) -> str:
@@ -234,14 +251,13 @@ def _panel(reading: Reading, peak: Peak, old: Peak | None, frame: _Frame, along:
     ]
     if math.isfinite(peak.limit):
         y = frame.y(peak.limit)
-        stroke = f' stroke="{LIMIT}" stroke-width="1.6" stroke-dasharray="7 4"'
-        parts.append(_line([(first, y), (last, y)], stroke))
+        parts.append(_line([(first, y), (last, y)], LIMIT_STROKE))
     if old is not None:
         spots = [(along(x), frame.y(y)) for x, y in zip(old.x, old.y, strict=True)]
-        parts.append(_line(spots, ' stroke-width="1" stroke-dasharray="2 3"'))
+        parts.append(_line(spots, BEFORE_STROKE))
     parts.append(_line(outline, f' stroke="{ACCENT}" stroke-width="2.2"'))
     x, y = along(peak.at), frame.y(peak.value)
-    parts.append(f'<circle cx="{x:.1f}" cy="{y:.1f}" r="4" fill="currentColor"/>')
+    parts.append(_dot(x, y))
     heading = (
         f"{peak.name}: {size_text(reading, peak)} at {reading.length(peak.at)}, "
         f"{percent(peak.used)} of limit"
@@ -303,3 +319,22 @@ def _axis(reading: Reading, length: float, along: To) -> str:
         parts.append(_text(x, AXIS + 16, text, SMALL, MIDDLE + SOFT))
     parts.append(_text(LEFT - 6, AXIS + 16, unit, SMALL, END + SOFT))
     return "".join(parts)
+
+
+def _legend(is_compared: bool) -> str:
+    """Say what dot and dashes stand for."""
+    y = LEGEND - 4
+    parts = [
+        _dot(LEFT + 4, y),
+        _text(LEFT + 14, LEGEND, "largest value", SMALL),
+        _line([(LEFT + 112, y), (LEFT + 138, y)], LIMIT_STROKE),
+        _text(LEFT + 144, LEGEND, "where the check is used up", SMALL),
+    ]
+    if is_compared:
+        parts.append(_line([(LEFT + 330, y), (LEFT + 356, y)], BEFORE_STROKE))
+        parts.append(_text(LEFT + 362, LEGEND, "where you began", SMALL))
+    return "".join(parts)
+
+
+def _dot(x: float, y: float) -> str:
+    return f'<circle cx="{x:.1f}" cy="{y:.1f}" r="4" fill="currentColor"/>'

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from base64 import b64encode
 from html import escape
 
 from calclib.job import rich
-from calclib.lessons.drawing import Scales, figure
+from calclib.lessons.drawing import Scales, alternative, figure
 from calclib.lessons.reading import HEADS, Reading, check_rows, sentences
 
 CAUTION = (
@@ -16,10 +17,11 @@ CAUTION = (
 # The words keep room for the longest results, so that nothing below them jumps.
 STYLE = f"""{rich.STYLE}<style>
 .calc-explorer {{ container-type: inline-size; max-width: 720px; }}
-.calc-explorer svg {{ display: block; width: 100%; min-width: 420px; max-width: 640px;
-  height: auto; color: inherit; }}
+.calc-explorer svg, .calc-explorer img {{ display: block; width: 100%; height: auto;
+  min-width: 420px; max-width: 640px; color: inherit; }}
 .calc-explorer .widget-html-content {{ width: 100%; min-width: 0; }}
-.calc-explorer figure {{ margin: 0; overflow-x: auto; }}
+.calc-explorer figure {{ margin: 0; }}
+.calc-explorer figure, .calc-explorer .calc-drawn {{ overflow-x: auto; }}
 .calc-rich .calc-refusal {{ margin: 0; font-weight: bold; }}
 .calc-explorer .calc-said {{ margin: 0.5em 0; min-height: 10em; }}
 @container (max-width: 600px) {{ .calc-explorer .calc-said {{ min-height: 14em; }} }}
@@ -30,15 +32,26 @@ CLASSES = ("calc-rich", "calc-explorer")
 
 def as_html(reading: Reading) -> str:
     """Return a reading as a notebook shows it."""
-    return f'{STYLE}<div class="{" ".join(CLASSES)}">{drawn(reading)}{results(reading)}</div>'
+    return f'{STYLE}<div class="{" ".join(CLASSES)}">{pictured(reading)}{results(reading)}</div>'
+
+
+def pictured(reading: Reading) -> str:
+    """Return the figure as an image with its caption, which stands on any page."""
+    data = b64encode(figure(reading, on_paper=True).encode()).decode("ascii")
+    caption = (
+        f"The {reading.beam}: what lies on it, not yet multiplied by a factor of a combination; "
+        "shear, moment and deflection, each in the combination that governs its check."
+    )
+    return (
+        f'<figure><img alt="{escape(alternative(reading))}" '
+        f'src="data:image/svg+xml;base64,{data}"><figcaption>{escape(caption)}</figcaption>'
+        "</figure>"
+    )
 
 
 def drawn(reading: Reading, axes: Scales | None = None, before: Reading | None = None) -> str:
-    """Return the figure with its caption."""
-    caption = "Dot: the largest value. Long dashes: where the check would be used up."
-    if before is not None:
-        caption += " Short dashes: where you began."
-    return f"<figure>{figure(reading, axes, before)}<figcaption>{caption}</figcaption></figure>"
+    """Return the figure as part of the page, in its colors; an image would flicker on its way."""
+    return f'<div class="calc-drawn">{figure(reading, axes, before)}</div>'
 
 
 def results(reading: Reading) -> str:
