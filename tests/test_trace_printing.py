@@ -345,7 +345,8 @@ def test_locals_are_shown_in_the_units_of_arguments_or_of_the_same_system():
 @pytest.mark.parametrize(
     ("unit", "line"),
     [("ft", "half = x / 2 = 3 ft / 2 = 1.5 ft; square = half x = 1.5 ft × 3 ft = 4.5 ft²"),
-     ("psi", "half = x / 2 = 36 psi / 2 = 18 psi; square = half x = 18 psi × 36 psi = 648 lbf²/in⁴"),
+     ("psi", "half = x / 2 = 36 psi / 2 = 18 psi; square = half x = 18 psi × 36 psi = "
+      "648 lbf²/in⁴"),
      ("", "half = x / 2 = 36 / 2 = 18; square = half x = 18 × 36 = 648")],
 )  # fmt: skip
 def test_locals_of_any_unit_follow_that_of_the_value(unit, line):
