@@ -83,7 +83,7 @@ def test_stiffness_has_no_strength_factors():
 
 @pytest.mark.parametrize(
     ("name", "expected"),
-    zip(NAMES, [0.6, 0.8, 0.8, 0.8, 0.8], strict=True),
+    list(zip(NAMES, [0.6, 0.8, 0.8, 0.8, 0.8], strict=True)),
 )
 def test_time_effect_of_each_combination(name, expected):
     """1.4D takes 0.6; those with live load, snow and roof live load take 0.8."""
@@ -209,7 +209,7 @@ def test_values_without_duration_agree_at_the_same_ratio(property):
     assert (1.2 * 1 + 1.6 * 3) / (K_F * phi) == pytest.approx(1 + 3, rel=3e-3)
 
 
-@pytest.mark.parametrize("l", [24.0, 60.0, 96.0, 144.0])  # noqa: E741
+@pytest.mark.parametrize("l", [24.0, 60.0, 96.0, 144.0])
 def test_a_post_has_the_same_utilization_in_both_methods_there(l):  # noqa: E741
     """Stocky and slender, C_P with phi K_F on both of its parts."""
     D, S = 1000.0, 3000.0
