@@ -206,6 +206,7 @@ def built_up_stability_factor(F_cE2, F_c_star, c, K_f):  # type: ignore[no-untyp
     -----
     Valid for: F_cE2 >= 0, F_c_star > 0, 0.8 <= c <= 0.9, 0.6 <= K_f <= 1.
     Differs from the source: nothing.
+    From memory: compare with the printed clause.
     """
     alpha = F_cE2 / F_c_star
     beta = (1 + alpha) / (2 * c)

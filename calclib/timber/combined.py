@@ -87,6 +87,7 @@ def bending_less_tension_ratio(f_b, f_t, F_b_star_star):  # type: ignore[no-unty
     -----
     Valid for: stresses >= 0, F_b_star_star > 0.
     Differs from the source: nothing.
+    From memory: compare with the printed clause.
     """
     return (f_b - f_t) / F_b_star_star
 
@@ -256,6 +257,7 @@ def flatwise_stability_ratio(f_c, F_cE2, f_b1, F_bE):  # type: ignore[no-untyped
     Valid for: stresses >= 0, values > 0.
     Differs from the source: the clause asks for less than 1; at 1 itself
     `compression_and_bending_ratio` is 2.
+    From memory: compare with the printed clause.
     """
     return f_c / F_cE2 + (f_b1 / F_bE) ** 2
 
@@ -313,6 +315,7 @@ def eccentric_edgewise_ratio(f_c, F_c_prime, f_b1, e_1, d_1, F_b1_prime, F_cE1):
     side.
     Differs from the source: Eq. 15.4-1 without the terms that vanish. Where f_c reaches F_cE1,
     which the clause does not allow, the result is 2 or more instead of the printed ratio.
+    From memory: compare with the printed clause.
     """
     m_1 = 1 - f_c / F_cE1
     held = where(m_1 > 0, m_1, 1)
@@ -400,6 +403,7 @@ def eccentric_ratio(  # type: ignore[no-untyped-def]
     eccentricities on one side.
     Differs from the source: where a denominator is zero or less, which the clause does not allow,
     the result is 2 or more instead of the printed ratio.
+    From memory: compare with the printed clause.
     """
     r = (f_b1 + f_c * (6 * e_1 / d_1)) / F_bE
     m_1 = 1 - f_c / F_cE1
@@ -461,6 +465,7 @@ def eccentric_stability_ratio(f_c, F_cE2, f_b1, e_1, d_1, F_bE):  # type: ignore
     -----
     Valid for: stresses >= 0, e_1 >= 0, d_1 > 0, values > 0.
     Differs from the source: the clause asks for less than 1; at 1 itself `eccentric_ratio` is 2.
+    From memory: compare with the printed clause.
     """
     return f_c / F_cE2 + ((f_b1 + f_c * (6 * e_1 / d_1)) / F_bE) ** 2
 
@@ -503,6 +508,7 @@ def eccentric_bending_stress(f_c, f_b1, e_1, d_1):  # type: ignore[no-untyped-de
     -----
     Valid for: stresses >= 0, e_1 >= 0, d_1 > 0.
     Differs from the source: nothing; the standard has it inside Eq. 15.4-1.
+    From memory: compare with the printed clause.
     """
     return f_b1 + f_c * (6 * e_1 / d_1)
 
@@ -576,5 +582,6 @@ def lowest_bracket_height(l):  # type: ignore[no-untyped-def]  # noqa: E741
     -----
     Valid for: l > 0.
     Differs from the source: the clause says in words that the bracket is in the upper quarter.
+    From memory: compare with the printed clause.
     """
     return 0.75 * l

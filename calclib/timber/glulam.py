@@ -85,6 +85,7 @@ def glulam_flat_use_factor(d_y):  # type: ignore[no-untyped-def]
     -----
     Valid for: d_y > 0.
     Differs from the source: the supplement prints it to two decimals.
+    From memory: compare with the printed clause.
     """
     return where(d_y < 12 * inch, (12 * inch / d_y) ** (1 / 9), 1)
 

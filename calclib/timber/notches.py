@@ -67,6 +67,7 @@ def tension_notch_shear(F_v_prime, b, d, a):  # type: ignore[no-untyped-def]
     -----
     Valid for: F_v_prime > 0, b > 0, d > 0, a >= 0; a within its limits, conditions of the check.
     Differs from the source: written with the depth of the notch; the standard names what is left.
+    From memory: compare with the printed clause.
     """
     d_n = maximum(d - a, 0 * inch)
     return 2 / 3 * F_v_prime * b * d_n * (d_n / d) ** 2
@@ -116,6 +117,7 @@ def compression_notch_shear(F_v_prime, b, d, a, e):  # type: ignore[no-untyped-d
     check.
     Differs from the source: written with the depth of the notch. Where e is more than the depth
     left, that depth is the effective one, as the clause says in words.
+    From memory: compare with the printed clause.
     """
     d_n = maximum(d - a, 0 * inch)
     d_e = where(e < d_n, d - a * e / where(d_n > 0 * inch, d_n, d), d_n)
@@ -164,6 +166,7 @@ def connection_shear(F_v_prime, b, d, d_e, x):  # type: ignore[no-untyped-def]
     -----
     Valid for: F_v_prime > 0, b > 0, d > 0, d_e >= 0, x >= 0.
     Differs from the source: two equations in one; d_e over d counts as d.
+    From memory: compare with the printed clause.
     """
     left = minimum(d_e, d)
     share = where(x < 5 * d, (left / d) ** 2, 1)

@@ -86,6 +86,7 @@ def timber_flat_use_factor(d, d_post, C_fu_beam):  # type: ignore[no-untyped-def
     -----
     Valid for: d > 0, d_post > 0, 0.5 <= C_fu_beam <= 1.
     Differs from the source: nothing.
+    From memory: compare with the printed clause.
     """
     return where(d > d_post, C_fu_beam, 1)
 

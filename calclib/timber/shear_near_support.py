@@ -73,6 +73,7 @@ def shear_at_depth(V, w, d):  # type: ignore[no-untyped-def]
     -----
     Valid for: V >= 0, w >= 0, d > 0; where `near_support` allows it.
     Differs from the source: nothing; for members of any number of spans.
+    From memory: compare with the printed clause.
     """
     return maximum(V - w * d, 0 * lbf)
 
@@ -107,6 +108,7 @@ def reduced_point_shear(V_P, x, d):  # type: ignore[no-untyped-def]
     -----
     Valid for: V_P >= 0, x >= 0, d > 0; where `near_support` allows it.
     Differs from the source: nothing.
+    From memory: compare with the printed clause.
     """
     return where(x < d, V_P * x / d, V_P)
 
