@@ -2,6 +2,7 @@
 
 import importlib.util
 import os
+import shutil
 import statistics
 import time
 from collections.abc import Callable, Iterator
@@ -14,6 +15,12 @@ from lab_server import Lab, running_lab
 from playwright.sync_api import Page, expect
 
 from calclib.lessons import opening_study
+
+# Here, for one line to be printed and not one for each test.
+if importlib.util.find_spec("jupyterlab") is None:
+    pytest.skip("no JupyterLab here: its tests need the extra `lab`", allow_module_level=True)
+if not (shutil.which("chromium") or shutil.which("chromium-browser")):
+    pytest.skip("no Chromium on this machine: browser tests need it", allow_module_level=True)
 
 NOTEBOOK = "notebooks/01_where_the_moment_is.ipynb"
 JOB = Path(__file__).parents[1] / "examples" / "larkspur_house.toml"
@@ -107,8 +114,6 @@ class Opened:
 
 @pytest.fixture(scope="module")
 def lab(browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Lab]:
-    if importlib.util.find_spec("jupyterlab") is None:
-        pytest.skip("no JupyterLab in this environment: its tests need the extra `lab`")
     with running_lab(tmp_path_factory.mktemp("lab")) as lab:
         yield lab
 

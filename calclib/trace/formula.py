@@ -166,14 +166,16 @@ class Formula:
         found = []
         for name, number in zip(self._names(arguments), arguments, strict=True):
             low, high = self._limits[name]
-            number = _plain(number, f"{self.__name__}, {name}")
+            is_array = _is_floats(number)
+            if not is_array and type(number) is not float:
+                number = _plain(number, f"{self.__name__}, {name}")
+                is_array = _is_floats(number)
             found.append(number)
-            if (low, high) == _ANYTHING:
+            is_checked = number.size > 0 if is_array else isinstance(number, float)
+            if (low, high) == _ANYTHING or not is_checked:
                 continue
             least = most = number
-            if not isinstance(number, float):
-                if not _is_floats(number) or number.size == 0:
-                    continue
+            if is_array:
                 import numpy as np
 
                 # A NaN comes through either of them.
@@ -450,7 +452,7 @@ def _guard(
 def _plain(number: Any, where: str) -> Any:
     """Return a number as a float, an array of floats or a SymPy expression."""
     module = type(number).__module__.partition(".")[0]
-    if module == "sympy" or _is_floats(number):
+    if module == "sympy":
         return number
     number = settled(number)
     if isinstance(number, float) or _is_floats(number):
