@@ -112,7 +112,7 @@ def test(arguments: list[str]) -> int:
         "lint": ("ruff", "check", "."),
         "types": ("mypy",),
         "layers": ("lint-imports", "--no-logo"),
-        "tests": ("pytest", "-n", "2", *arguments),
+        "tests": ("pytest", "-n", "2", "--dist", "loadgroup", *arguments),
         "notebooks": ("pytest", "-p", "nbval.plugin", "--nbval-lax", "-q", "notebooks"),
     }
     failed = []

@@ -20,7 +20,7 @@ from calclib.sheet import drawings
 from calclib.sheet.display import Display
 from calclib.trace import Call, Check, Condition, Leaf, Value, leaves
 from calclib.trace.check import ratio_text
-from calclib.trace.printing import derivation, print_value
+from calclib.trace.printing import derivation, has_a_line, print_value
 
 _NOTHING = Markup("")
 
@@ -284,16 +284,10 @@ def _new(printing: _Printing, case: int | None, *targets: Value | None) -> list[
         several = bool(getattr(value.number, "ndim", 0))
         behind = ",".join(item.id for item in origin.inputs)
         key = f"{origin.function.name}({behind})@{case if several else None}"
-        if key not in printing.known and _worth_printing(value):
+        if key not in printing.known and has_a_line(value) and value.symbol != "u":
             found.append(value)
         printing.known.add(key)
     return found
-
-
-def _worth_printing(value: Value) -> bool:
-    assert isinstance(value.origin, Call)
-    function = value.origin.function
-    return getattr(function, "sentence", True) is not None and value.symbol != "u"
 
 
 def loads(solved: Solved, printing: _Printing) -> Markup:

@@ -278,6 +278,13 @@ def derivation(*targets: Value, known: set[str] | None = None) -> Iterator[Value
             yield value
 
 
+def has_a_line(value: Value) -> bool:
+    """Say whether a value is printed where it is derived; a step without a sentence is not."""
+    return isinstance(value.origin, Call) and (
+        not isinstance(value.origin.function, Step) or value.origin.function.sentence is not None
+    )
+
+
 def html_chain(value: Value) -> str:
     """Return a value as a notebook shows it: its equation, its where-lines, its source."""
     if not _is_number(value.number):
@@ -301,8 +308,11 @@ def html_check(check: Check) -> str:
     if getattr(check.worst, "ndim", 0) or not isinstance(check.demand, Value):
         return rows[0]
     targets = [check.demand, check.capacity, check.ratio]
+    told: set[int] = set()
     for value in derivation(*[target for target in targets if target is not None]):
-        if _is_number(value.number):
+        # A step is told once, whatever the number of its results.
+        if has_a_line(value) and _is_number(value.number) and id(value.origin) not in told:
+            told.add(id(value.origin))
             rows.append(_html_row(value, _case_within(value, check)))
     for condition in check.conditions:
         ratio = condition.ratio
