@@ -396,6 +396,23 @@ def test_a_picture_without_a_text_alternative_is_named():
     assert "In cell 3: a figure has no text alternative." in sheet.html
 
 
+def test_a_drawing_in_html_stands_as_an_image():
+    """Whole, with its words as text alternative; one that is broken is named, not spelled out."""
+    drawing = "<svg viewBox='0 0 9 9'><title>Shear</title><desc>peaks at 4 kip</desc><text>x</text>"
+    sheet = composed(
+        gave({"text/html": f"<figure>{drawing}</svg><figcaption>V</figcaption></figure>"}),
+        gave({"text/html": f"<p>{drawing}<g></svg></p>"}),
+    )
+
+    (data,) = re.findall(
+        r'alt="Shear. peaks at 4 kip" src="data:image/svg\+xml;base64,([^"]*)"', sheet.html
+    )
+    assert b"<text>x</text></svg>" in base64.b64decode(data)
+    assert "<figcaption>V</figcaption></figure>" in sheet.html
+    assert sheet.notes == ("cell 2: an image was left out (drawing)",)
+    assert "<text" not in sheet.html
+
+
 def test_headings_of_own_text_fit_into_the_page():
     """One first heading, none skipped on the way down, wherever they come from."""
     html = composed(

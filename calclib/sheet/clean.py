@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import base64
 import re
 from collections.abc import Callable
 from html import escape, unescape
+from xml.etree import ElementTree
 
 import nh3
 
@@ -53,11 +55,12 @@ _CLASSES = {
     "p": {"note"},
     "table": {"calc", "keep", "verdict"},
     "col": {"r", "c", "v"},
-    "td": {"n", "r", "v"},
-    "th": {"n"},
+    "td": {"calc-number", "n", "r", "v"},
+    "th": {"calc-number", "n"},
 }  # fmt: skip
 _CELL_STYLE = re.compile(r"(text-align:(left|right|-webkit-right);?|padding:[\d.]{1,5}em 0;?|\s)*")
 _DATA = re.compile(rf"data:(?:{'|'.join(map(re.escape, IMAGE_TYPES))});base64,[\w+/=\s]*")
+_DRAWING = re.compile(r"<svg\b.*?</svg\s*>", re.DOTALL | re.IGNORECASE)
 _IMAGE = re.compile(r'<img((?:\s+[\w-]+="[^"]*")*)\s*/?>')
 
 Embed = Callable[[str], str | None]
@@ -81,8 +84,8 @@ def clean(html: str, embed: Embed, say: Say) -> str:
     str
         Well-formed HTML and MathML of an allow-list: no script, no style but the alignment of a
         formula's cells, no id, no class but those of the kit, no address but that of a web page,
-        of a person's mail or of a place on the page, images only as data. An image that gives no
-        text alternative says so in its place.
+        of a person's mail or of a place on the page, images only as data, drawings as images. An
+        image that gives no text alternative says so in its place.
     """
 
     def attribute(tag: str, name: str, value: str) -> str | None:
@@ -96,13 +99,13 @@ def clean(html: str, embed: Embed, say: Say) -> str:
         return value
 
     cleaned = nh3.clean(
-        html,
+        _DRAWING.sub(lambda match: _as_image(match[0]), html),
         tags=set(f"{_TEXT} {_MATH}".split()),
         attributes={tag: set(names.split()) for tag, names in _ATTRIBUTES.items()},
         allowed_classes=_CLASSES,
         attribute_filter=attribute,
         url_schemes={"http", "https", "mailto", "data"},
-        clean_content_tags={"script", "style", "title"},
+        clean_content_tags={"script", "style", "svg", "title"},
     )
 
     def image(match: re.Match[str]) -> str:
@@ -117,6 +120,20 @@ def clean(html: str, embed: Embed, say: Say) -> str:
         return "<img{}>".format("".join(f' {name}="{text}"' for name, text in given.items()))
 
     return _IMAGE.sub(image, cleaned)
+
+
+def _as_image(svg: str) -> str:
+    """Return a drawing as an image, in which nothing runs; one that cannot be read as no image."""
+    if "xmlns=" not in svg:
+        svg = svg.replace("<svg", '<svg xmlns="http://www.w3.org/2000/svg"', 1)
+    try:
+        drawing = ElementTree.fromstring(svg)
+    except ElementTree.ParseError:
+        return '<img alt="drawing">'
+    named = [part.text or "" for part in drawing if part.tag.endswith(("}title", "}desc"))]
+    alternative = drawing.get("aria-label") or ". ".join(text.rstrip(". ") for text in named)
+    data = base64.b64encode(svg.encode()).decode("ascii")
+    return f'<img alt="{escape(alternative)}" src="data:image/svg+xml;base64,{data}">'
 
 
 def plain(text: str) -> str:
