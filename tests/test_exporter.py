@@ -402,6 +402,7 @@ def test_a_drawing_in_html_stands_as_an_image():
     sheet = composed(
         gave({"text/html": f"<figure>{drawing}</svg><figcaption>V</figcaption></figure>"}),
         gave({"text/html": f"<p>{drawing}<g></svg></p>"}),
+        gave({"text/html": f"<p>{drawing}"}),
     )
 
     (data,) = re.findall(
@@ -409,8 +410,11 @@ def test_a_drawing_in_html_stands_as_an_image():
     )
     assert b"<text>x</text></svg>" in base64.b64decode(data)
     assert "<figcaption>V</figcaption></figure>" in sheet.html
-    assert sheet.notes == ("cell 2: an image was left out (drawing)",)
-    assert "<text" not in sheet.html
+    assert sheet.notes == (
+        "cell 2: an image was left out (drawing)",
+        "cell 3: a drawing that does not end was left out",
+    )
+    assert "peaks at" not in sheet.html.replace('alt="Shear. peaks at 4 kip"', "")
 
 
 def test_headings_of_own_text_fit_into_the_page():

@@ -98,8 +98,11 @@ def clean(html: str, embed: Embed, say: Say) -> str:
             return None
         return value
 
+    drawn = _DRAWING.sub(lambda match: _as_image(match[0]), html)
+    if "<svg" in drawn.lower():
+        say("a drawing that does not end was left out")
     cleaned = nh3.clean(
-        _DRAWING.sub(lambda match: _as_image(match[0]), html),
+        drawn,
         tags=set(f"{_TEXT} {_MATH}".split()),
         attributes={tag: set(names.split()) for tag, names in _ATTRIBUTES.items()},
         allowed_classes=_CLASSES,
@@ -126,6 +129,9 @@ def _as_image(svg: str) -> str:
     """Return a drawing as an image, in which nothing runs; one that cannot be read as no image."""
     if "xmlns=" not in svg:
         svg = svg.replace("<svg", '<svg xmlns="http://www.w3.org/2000/svg"', 1)
+    if "font-family" not in svg:
+        # On the page it had the page's font.
+        svg = svg.replace("<svg", '<svg font-family="Arial, Liberation Sans, sans-serif"', 1)
     try:
         drawing = ElementTree.fromstring(svg)
     except ElementTree.ParseError:
