@@ -1,188 +1,214 @@
-"""A beam of the job: its axis, its wood, its loads, its exact solution and its checks."""
+"""A beam of the job: its axis, its wood, what it hands down, its checks."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
-from calclib import published
-from calclib.job.file import Job, Section
-from calclib.job.house import Inputs
-from calclib.job.member import (
-    LoadRow,
-    Model,
-    Share,
-    deflection_parts,
-    groups,
-    hogging_moment,
-    largest_deflection,
-    largest_shear,
-    reaction,
-    sagging_moment,
-    shares_of,
-    solution,
+from calclib.job.bent import (
+    Bent,
+    Settings,
+    deflection_checks,
+    solved_bent,
+    strength_checks,
+    uplift_check,
 )
+from calclib.job.contents import Section
+from calclib.job.field import OVERHANGS
+from calclib.job.lines import Inputs, bearings_of, place_further_on, spans_of
+from calclib.job.member import LoadRow, Model, Share, shares_of
 from calclib.job.schema import called as words
-from calclib.job.sense_wood import REPORTED
-from calclib.loads import CaseSet, case_set
-from calclib.loads.takedown import place_of_support, place_on_member, sum_of_loads
+from calclib.job.wood import density_of, material_of, service_of, stock_size
+from calclib.loads.takedown import place_of_support, place_on_member
 from calclib.mechanics.section import area, weight_per_length
 from calclib.timber import checks as timber
 from calclib.timber.bearing import end_seat, inner_seat, plate
-from calclib.timber.deflection import dead_load_share
-from calclib.timber.dimensions import design_span, wood_density
-from calclib.timber.factors import Service, load_duration_factor, repetitive_factor
-from calclib.timber.materials import Material, composite, reported_composite, sawn
+from calclib.timber.factors import repetitive_factor
 from calclib.timber.piece import Piece, piece, stiffness
 from calclib.timber.stability import braced_at
-from calclib.trace import Check, Leaf, Value, check, formula, leaf, maximum, positive
-from calclib.units import inch, lbf
-
-STAGE = "finished"
+from calclib.trace import Value, formula, positive
 
 
-@dataclass(frozen=True, eq=False, repr=False)
-class SolvedBeam:
-    """A beam with everything that the sheet shows of it.
+@dataclass(frozen=True, eq=False)
+class Axis:
+    """A beam without its loads.
 
     Attributes
     ----------
     section : Section
-        As it stands in the job file.
     piece : Piece
-    spans : tuple of Value [in]
-        Center to center of bearings.
     bearings : tuple of Value [in]
-    model : Model
-    solution : Value
-        Holds the `Solution` of the solver.
-    strength, live, total : CaseSet or None
-        Load cases for strength, for live-load and for total deflection.
-    shares : tuple of Share
-        What each load puts on each support.
-    reactions : tuple of Value [lbf]
-        For each support its reaction in each case of `strength`.
-    basics : tuple of Value
-        What the member's own derivation is printed from.
-    checks : tuple of Check
-    required : mapping of str to Value [in]
-        The required bearing length by the id of its check, by case.
+    bays : tuple of Value [in]
+        Spans center to center of bearings, overhangs among them.
+    bay_names : tuple of str
+    supports : tuple of Value or None [in]
+        Centers of its supports from its left end, or from the first support when it ends there.
+    length : Value or None [in]
+        When it goes on past its last support.
+    A, EI, weight : Value
+        Area, stiffness, own weight per length.
+    ahead : Value or None [in]
+        Overhang past the center of its first support, by which its left end comes before.
+    standing : tuple of int
+        Which of its supports hold it.
     """
 
     section: Section
     piece: Piece
-    spans: tuple[Value, ...]
     bearings: tuple[Value, ...]
-    model: Model
-    solution: Value
-    strength: CaseSet
-    live: CaseSet | None
-    total: CaseSet
-    shares: tuple[Share, ...]
-    reactions: tuple[Value, ...]
-    basics: tuple[Value, ...]
-    checks: tuple[Check, ...]
-    required: dict[str, Value] = field(default_factory=dict)
-
-    def __repr__(self) -> str:
-        spans = ", ".join(f"{span.at() / 12:.2f} ft" for span in self.spans)
-        return f"<beam {self.section.path}: spans {spans}, {len(self.checks)} checks>"
-
-    def _repr_html_(self) -> str:
-        from calclib.job.rich import beam_html
-
-        return beam_html(self)
+    bays: tuple[Value, ...]
+    bay_names: tuple[str, ...]
+    supports: tuple[Value | None, ...]
+    length: Value | None
+    A: Value
+    EI: Value
+    weight: Value
+    ahead: Value | None = None
+    standing: tuple[int, ...] = ()
 
 
-def _stock_size(section: Section, inputs: Inputs) -> tuple[Value, Value]:
-    """Return breadth and depth of one ply, as measured or else as the stock size gives them."""
-    sawn_wood = "species" in section.words
-    size = published.nominal_size(section.words["size"], "sawn" if sawn_wood else "composite")
+def axis_of(section: Section, inputs: Inputs) -> Axis:
+    """Return a beam without its loads.
 
-    def side(key: str, number: float, symbol: str, what: str) -> Value:
-        if key in section.numbers:
-            return inputs[f"{section.path}.{key}"]
-        return leaf(
-            number * inch,
-            "in",
-            symbol,
-            f"{section.path}.size/{symbol}",
-            title=f"{what} of {section.words['size']}, {words(section.path)}",
-            basis="published",
-            source=size.row.printed,
-            verified=size.row.status == "verified",
-            low=0.5,
-            high=60.0,
-        )
+    Parameters
+    ----------
+    section : Section
+    inputs : mapping of str to Value
 
-    return (
-        side("ply_width", size.b_in, "b_ply", "breadth of a ply"),
-        side("depth", size.d_in, "d", "depth"),
+    Returns
+    -------
+    Axis
+
+    Raises
+    ------
+    CalcError
+        When the tables hold no value for its wood or its service.
+    """
+    path = section.path
+    b_ply, d = stock_size(section, inputs)
+    material = material_of(section, inputs, b_ply, d)
+    plies = inputs[f"{path}.plies"]
+    joined = section.words.get("repetitive") == "yes"
+    member = piece(
+        material,
+        service_of(section),
+        plies=plies,
+        C_r=repetitive_factor(material, plies, b_ply, joined=True) if joined else None,
     )
-
-
-def _material(section: Section, inputs: Inputs, b: Value, d: Value) -> Material:
-    if "report" in section.words:
-        values = {key: inputs[f"{section.path}.{key}"] for key in REPORTED}
-        return reported_composite(
-            section.words["material"], section.words["report"], b, d, **values
-        )
-    if "material" in section.words:
-        return composite(section.words["material"], b, d)
-    return sawn(section.words["species"], section.words["grade"], b, d)
-
-
-def _moisture_content() -> Value:
-    return leaf(
-        19.0,
-        "",
-        "m_c",
-        "practice/moisture content for weight",
-        basis="common practice",
-        title="moisture content for weight, percent",
-        note="top of the range called dry",
-    )
-
-
-def _density(section: Section, material: Material, inputs: Inputs) -> Value:
-    if "density" in section.numbers:
-        return inputs[f"{section.path}.density"]
-    return wood_density(material.G, _moisture_content())  # type: ignore[no-any-return]
-
-
-def _service(section: Section) -> Service:
-    given = section.words
-    degrees = {"100 F or less": "100", "100 to 125 F": "125", "125 to 150 F": "150"}
-    return Service(
-        given["moisture"],
-        f"up to {degrees[given['temperature']]} F",
-        given.get("incised") == "yes",
-    )
-
-
-def _axis(
-    section: Section, inputs: Inputs
-) -> tuple[tuple[Value, ...], tuple[Value, ...], tuple[Value, ...]]:
-    """Return spans, bearings and support centers (the first of which is 0 by definition)."""
-    bearings = tuple(
-        inputs[f"{support.path}.bearing"] for support in section.inside["supports"].values()
-    )
-    clear = [inputs[entry.path] for entry in section.inside["spans"].values()]
-    spans = tuple(
-        design_span(length, left, right)
-        for length, left, right in zip(clear, bearings[:-1], bearings[1:], strict=True)
-    )
-    centers = tuple(place_of_support(*spans[: n + 1]) for n in range(len(spans)))
-    return spans, bearings, centers
-
-
-def _on_axis(row: LoadRow, section: Section, first_bearing: Value, inputs: Inputs) -> LoadRow:
-    start = inputs[f"{section.path}.starts_at"]
-    places = [
-        None if place is None else place_on_member(place, start, first_bearing)
-        for place in (row.start, row.end)
+    bays, names = list(spans_of(section, inputs)), list(section.inside["spans"])
+    supports: list[Value | None] = [
+        None,
+        *(place_of_support(*bays[: n + 1]) for n in range(len(bays))),
     ]
-    return replace(row, start=places[0], end=places[1])
+    ahead, beyond = (inputs.get(f"{path}.{key}") for key in ("overhang_start", "overhang_end"))
+    length = None
+    if ahead is not None:
+        supports = [ahead, *(place_further_on(ahead, at) for at in supports[1:])]
+        bays, names = [ahead, *bays], [OVERHANGS[0], *names]
+    if beyond is not None:
+        length = place_further_on(supports[-1], beyond)
+        bays, names = [*bays, beyond], [*names, OVERHANGS[1]]
+    A = area(member.b, member.d)
+    return Axis(
+        section,
+        member,
+        bearings_of(section, inputs),
+        tuple(bays),
+        tuple(names),
+        tuple(supports),
+        length,
+        A,
+        stiffness(member),
+        weight_per_length(density_of(section, material, inputs), A),
+        ahead,
+        tuple(range(len(supports))),
+    )
+
+
+def axis_without(axis: Axis, lost: Sequence[int]) -> Axis:
+    """Return a beam that lost some of its supports, at least two of which still hold it.
+
+    Parameters
+    ----------
+    axis : Axis
+    lost : sequence of int
+
+    Returns
+    -------
+    Axis
+    """
+    kept = tuple(place for place in axis.standing if place not in lost)
+    marks = [axis.supports[place] for place in kept]
+    end = axis.length if axis.length is not None else axis.supports[-1]
+    bounds = sorted(
+        {0.0, *(0.0 if at is None else at.at() for at in marks), end.at()}  # type: ignore[union-attr]
+    )
+    return replace(
+        axis,
+        bay_names=tuple(f"bay {number + 1}" for number in range(len(bounds) - 1)),
+        supports=tuple(marks),
+        length=None if marks[-1] is end else end,
+        standing=kept,
+    )
+
+
+def model_of(axis: Axis, landed: Sequence[LoadRow], inputs: Inputs) -> Model:
+    """Return a beam under what lands on it and its own weight.
+
+    Parameters
+    ----------
+    axis : Axis
+    landed : sequence of LoadRow
+        Loads by their place along the house's line.
+    inputs : mapping of str to Value
+
+    Returns
+    -------
+    Model
+    """
+    path = axis.section.path
+    rows = tuple(_on_axis(row, axis, inputs) for row in landed)
+    own = LoadRow("D", path, f"own weight of {words(path)}", axis.weight, own=True)
+    return Model(
+        words(path),
+        axis.bay_names,
+        tuple(
+            seat.name for place, seat in enumerate(axis.section.seats()) if place in axis.standing
+        ),
+        axis.supports,
+        axis.EI,
+        (*rows, own),
+        axis.length,
+    )
+
+
+def _on_axis(row: LoadRow, axis: Axis, inputs: Inputs) -> LoadRow:
+    start = inputs[f"{axis.section.path}.starts_at"]
+
+    def placed(place: Value | None) -> Value | None:
+        if place is None:
+            return None
+        found = place_on_member(place, start, axis.bearings[0])
+        return found if axis.ahead is None else place_further_on(axis.ahead, found)
+
+    return replace(row, start=placed(row.start), end=placed(row.end), first=placed(row.first))
+
+
+def handed_down(shares: Sequence[Share], support: int) -> Iterator[LoadRow]:
+    """Yield what a beam puts on one of its supports, load by load, without a place.
+
+    Parameters
+    ----------
+    shares : sequence of Share
+    support : int
+    """
+    for share in shares:
+        yield LoadRow(share.row.source, share.row.origin, share.name, share.on[support])
+
+
+def shares_under(axis: Axis, landed: Sequence[LoadRow], inputs: Inputs) -> tuple[Share, ...]:
+    """Return what each load of a beam puts on each of its supports."""
+    return shares_of(model_of(axis, landed, inputs))
 
 
 @formula(
@@ -219,292 +245,129 @@ def distance_to_end(x_s, l_b1, l_b):  # type: ignore[no-untyped-def]
     return x_s + l_b1 / 2 - l_b / 2
 
 
+@formula(
+    "l_end",
+    "in",
+    source="geometry",
+    c="in",
+    l_b="in",
+    valid={"c": positive, "l_b": (0.0, None)},
+)
+def distance_to_free_end(c, l_b):  # type: ignore[no-untyped-def]
+    """Distance from a bearing to the end of the overhang beside it.
+
+    Parameters
+    ----------
+    c : float or array [in]
+        Overhang past the center of the bearing.
+    l_b : float or array [in]
+        Length of the bearing.
+
+    Returns
+    -------
+    float or array [in]
+        From the nearer edge of the bearing.
+
+    Notes
+    -----
+    Valid for: c > 0, l_b >= 0.
+    Differs from the source: nothing.
+    """
+    return c - l_b / 2
+
+
 def solve_beam(
-    job: Job, section: Section, landed: tuple[LoadRow, ...], inputs: Inputs
-) -> SolvedBeam:
+    axis: Axis, landed: Sequence[LoadRow], inputs: Inputs, state: str, edition: str
+) -> Bent:
     """Solve and check one beam under what lands on it.
 
     Parameters
     ----------
-    job : Job
-    section : Section
-        The beam's entries.
-    landed : tuple of LoadRow
+    axis : Axis
+    landed : sequence of LoadRow
         Loads by their place along the house's line.
     inputs : mapping of str to Value
         The leaves of the job.
+    state : str
+        Key of the state of the work.
+    edition : str
+        Load standard.
 
     Returns
     -------
-    SolvedBeam
-
-    Raises
-    ------
-    CalcError
-        When the tables hold no value for its wood or its service.
+    Bent
     """
-    path, edition = section.path, job.title_block["load_standard"]
-    b_ply, d = _stock_size(section, inputs)
-    material = _material(section, inputs, b_ply, d)
-    service = _service(section)
-    plies = inputs[f"{path}.plies"]
-    joined = section.words.get("repetitive") == "yes"
-    member = piece(
-        material,
-        service,
-        plies=plies,
-        C_r=repetitive_factor(material, plies, b_ply, joined=True) if joined else None,
-    )
-    spans, bearings, centers = _axis(section, inputs)
-    A = area(member.b, member.d)
-    own_weight = weight_per_length(_density(section, material, inputs), A)
-    rows = tuple(_on_axis(row, section, bearings[0], inputs) for row in landed)
-    rows += (LoadRow("D", path, f"own weight of {words(path)}", own_weight, own=True),)
-    EI = stiffness(member)
-    model = Model(
+    section, path = axis.section, axis.section.path
+    several = len(axis.bays) > 1
+    settings = Settings(
+        state,
+        path,
         words(path),
-        tuple(section.inside["spans"]),
-        tuple(section.inside["supports"]),
-        (None, *centers),
-        EI,
-        rows,
+        braced_at(inputs[f"{path}.unbraced_top"]),
+        braced_at(inputs[f"{path}.unbraced_bottom"]) if several else None,
+        inputs[f"{path}.live_limit"],
+        inputs[f"{path}.total_limit"],
+        section.words["dead_load_rule"],
+        edition,
     )
-    solved = solution(model)
-    switched = groups(rows, len(spans))
-    names = model.span_names
-    strength = case_set(edition, switched, names)
-    share = dead_load_share(section.words["dead_load_rule"], service.moisture)
-    total = case_set(edition, switched, names, dead=share)
-    varies = any(group.source != "D" for group in switched)
-    live = case_set(edition, switched, names, variable_only=True) if varies else None
-    reactions = tuple(reaction(solved, i, model, strength.factors)[0] for i in range(len(bearings)))
-    beam = SolvedBeam(
+    known = [at for at in (*axis.supports, axis.length) if at is not None]
+    beam = solved_bent(
         section,
-        member,
-        spans,
-        bearings,
-        model,
-        solved,
-        strength,
-        live,
-        total,
-        shares_of(model),
-        reactions,
-        (member.b, *centers, A, EI),
-        (),
-        {},
+        settings,
+        axis.piece,
+        axis.bays,
+        axis.bearings,
+        model_of(axis, landed, inputs),
+        (axis.piece.b, *known, axis.A, axis.EI),
     )
-    checks, required = _checks(beam, inputs, service, share, centers)
-    return replace(beam, checks=checks, required=required)
-
-
-def _checks(
-    beam: SolvedBeam,
-    inputs: Inputs,
-    service: Service,
-    share: Value,
-    centers: tuple[Value, ...],
-) -> tuple[tuple[Check, ...], dict[str, Value]]:
-    section, member, strength = beam.section, beam.piece, beam.strength
-    path, name = section.path, words(section.path)
-    cases = strength.names
-    C_D = load_duration_factor(strength.loads_present)
-    several = len(beam.spans) > 1
-
-    def id_of(check: str) -> str:
-        return f"{STAGE}/{path}/{check}"
-
-    M, _ = sagging_moment(beam.solution, strength.factors)
-    V, _ = largest_shear(beam.solution, strength.factors)
-    made = [
-        timber.bending_check(
-            id_of("bending"),
-            member,
-            M,
-            C_D,
-            braced_at(inputs[f"{path}.unbraced_top"]),
-            cases,
-            title=f"Bending of {name}" + (", sagging" if several else ""),
-        )
-    ]
-    if several:
-        M_hog, _ = hogging_moment(beam.solution, strength.factors)
-        bottom = braced_at(inputs[f"{path}.unbraced_bottom"])
-        made.append(
-            timber.bending_check(
-                id_of("bending_hogging"),
-                member,
-                M_hog,
-                C_D,
-                bottom,
-                cases,
-                title=f"Bending of {name}, hogging over its inner supports",
-            )
-        )
-    made.append(timber.shear_check(id_of("shear"), member, V, C_D, cases, title=f"Shear of {name}"))
-    made += _deflection_checks(beam, inputs, share, id_of, name)
+    made = [*strength_checks(beam), *deflection_checks(beam)]
     required: dict[str, Value] = {}
-    for place, support in enumerate(section.inside["supports"].values()):
-        assert isinstance(support, Section)
-        bearing = _bearing(beam, place, support, service, centers, id_of)
+    for place, seat in enumerate(section.seats()):
+        bearing = _bearing(beam, axis, place, seat)
         made.append(bearing.check)
         required[bearing.check.id] = bearing.required_length
         if several:
-            made.append(_uplift(beam, place, id_of))
-    return tuple(made), required
+            made.append(uplift_check(beam, place))
+    return replace(beam, checks=tuple(made), required=required)
 
 
-def _deflection_checks(
-    beam: SolvedBeam, inputs: Inputs, share: Value, id_of: Callable[[str], str], name: str
-) -> list[Check]:
-    path, member = beam.section.path, beam.piece
-    made = []
-    for place, (span, word) in enumerate(zip(beam.spans, beam.model.span_names, strict=True)):
-        tail = f".{word}" if len(beam.spans) > 1 else ""
-        where = f", span {word}" if tail else ""
-        if beam.live is not None:
-            limit = inputs[f"{path}.live_limit"]
-            Delta, _ = largest_deflection(beam.solution, place, beam.live.factors)
-            made.append(
-                timber.live_deflection_check(
-                    id_of(f"live_deflection{tail}"),
-                    member,
-                    Delta,
-                    span,
-                    limit,
-                    beam.live.names,
-                    clause=_limit_clause(limit),
-                    title=f"Live-load deflection of {name}{where}",
-                )
-            )
-        limit = inputs[f"{path}.total_limit"]
-        Delta_D, Delta_st, _ = deflection_parts(
-            beam.solution, place, beam.total.groups, beam.total.factors
-        )
-        made.append(
-            timber.total_deflection_check(
-                id_of(f"total_deflection{tail}"),
-                member,
-                Delta_D,
-                Delta_st,
-                share,
-                span,
-                limit,
-                beam.section.words["dead_load_rule"],
-                beam.total.names,
-                clause=_limit_clause(limit),
-                title=f"Total deflection of {name}{where}",
-            )
-        )
-    return made
+def _distance_to_end(axis: Axis, place: int) -> Value | None:
+    """Return how far a bearing is from the beam's nearer end; None for one at an end."""
+    first, last = place == 0, place == len(axis.bearings) - 1
+    l_b = axis.bearings[place]
+    if first and axis.bay_names[0] == OVERHANGS[0]:
+        return distance_to_free_end(axis.bays[0], l_b)  # type: ignore[no-any-return]
+    if last and axis.bay_names[-1] == OVERHANGS[1]:
+        return distance_to_free_end(axis.bays[-1], l_b)  # type: ignore[no-any-return]
+    if first or last:
+        return None
+    if axis.supports[0] is not None:
+        return distance_to_free_end(axis.supports[place], l_b)  # type: ignore[no-any-return]
+    return distance_to_end(axis.supports[place], axis.bearings[0], l_b)  # type: ignore[no-any-return]
 
 
-def _limit_clause(limit: Value) -> str:
-    assert isinstance(limit.origin, Leaf)
-    return limit.origin.source or f"limit L/{limit.at():g} entered in the job"
-
-
-def _bearing(
-    beam: SolvedBeam,
-    place: int,
-    support: Section,
-    service: Service,
-    centers: tuple[Value, ...],
-    id_of: Callable[[str], str],
-) -> timber.Bearing:
+def _bearing(beam: Bent, axis: Axis, place: int, support: Section) -> timber.Bearing:
     l_b = beam.bearings[place]
-    inner = 0 < place < len(beam.bearings) - 1
+    to_end = _distance_to_end(axis, place)
     spliced = beam.piece.built_up
-    seat = (
-        inner_seat(l_b, distance_to_end(centers[place - 1], beam.bearings[0], l_b))
-        if inner and not spliced
-        else end_seat(l_b)
-    )
+    seat = end_seat(l_b) if to_end is None or spliced else inner_seat(l_b, to_end)
     surface = None
     support_text = ""
     if "plate" in support.words:
-        surface = plate(support.words["plate"], service, support.words["plate_grade"])
+        surface = plate(support.words["plate"], beam.piece.service, support.words["plate_grade"])
     elif support.words["on"].startswith("posts."):
         support_text = "the post carries on its end grain, which must be as wide as the beam"
     bearing = timber.bearing_check(
-        id_of(f"bearing.{support.name}"),
+        beam.settings.id_of(f"bearing.{support.name}"),
         beam.piece,
         beam.reactions[place],
         seat,
         surface,
         beam.strength.names,
         support_text=support_text,
-        title=f"Bearing of {words(beam.section.path)} at {support.name.replace('_', ' ')}",
+        title=beam.settings.title("Bearing", f" at {support.name.replace('_', ' ')}"),
     )
-    if inner and spliced:
+    if to_end is not None and spliced:
         note = "The plies may be spliced over this support, so it counts as a member's end."
         return replace(bearing, check=replace(bearing.check, notes=(*bearing.check.notes, note)))
     return bearing
-
-
-@formula("R_hold", "lbf", source="mechanics, statics", R_D="lbf", valid={"R_D": (None, None)})
-def holding_down(R_D):  # type: ignore[no-untyped-def]
-    """Dead load that holds a support down.
-
-    Parameters
-    ----------
-    R_D : float or array [lbf]
-        Reaction under dead load alone, down on the support positive.
-
-    Returns
-    -------
-    float or array [lbf]
-        At least 1 lbf, so that a support without dead load shows any uplift as a failure.
-
-    Notes
-    -----
-    Valid for: any reaction.
-    Differs from the source: the floor of 1 lbf.
-    """
-    return maximum(R_D, 1 * lbf)
-
-
-@formula(
-    "R_up",
-    "lbf",
-    source="mechanics, statics",
-    R_hold="lbf",
-    R="lbf",
-    valid={"R_hold": (None, None), "R": (None, None)},
-)
-def uplift_of_variable_loads(R_hold, R):  # type: ignore[no-untyped-def]
-    """Uplift that the loads other than dead load make at a support.
-
-    Parameters
-    ----------
-    R_hold : float or array [lbf]
-        Dead load that holds the support down.
-    R : float or array [lbf]
-        Reaction in the case, down on the support positive.
-
-    Returns
-    -------
-    float or array [lbf]
-        Zero or more; more than R_hold when the reaction pulls.
-
-    Notes
-    -----
-    Valid for: cases in which dead load counts in full.
-    Differs from the source: nothing.
-    """
-    return maximum(R_hold - R, 0 * lbf)
-
-
-def _uplift(beam: SolvedBeam, place: int, id_of: Callable[[str], str]) -> Check:
-    name = beam.model.support_names[place]
-    dead = [share.on[place] for share in beam.shares if share.row.source == "D"]
-    R_hold = holding_down(sum_of_loads(*dead))
-    return check(
-        id_of(f"uplift.{name}"),
-        f"Uplift of {words(beam.section.path)} at {name.replace('_', ' ')}",
-        "mechanics, statics: supports push and do not pull",
-        uplift_of_variable_loads(R_hold, beam.reactions[place]),
-        R_hold,
-        cases=beam.strength.names,
-        notes=("The dead-load reaction must outweigh the uplift of live load on other spans.",),
-    )

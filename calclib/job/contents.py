@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -42,6 +42,26 @@ class Entry:
 
 
 @dataclass(frozen=True)
+class Known:
+    """How the words of an entry are known.
+
+    Attributes
+    ----------
+    text : str
+        As it was typed.
+    title : str
+        What it is, with the name of the thing it belongs to.
+    basis, source, note : str
+    """
+
+    text: str
+    title: str
+    basis: str
+    source: str
+    note: str
+
+
+@dataclass(frozen=True)
 class Section:
     """One named thing of a job: its numbers, its words and the tables inside it.
 
@@ -53,17 +73,31 @@ class Section:
     inside : mapping of str to mapping
         For each table inside it what stands there by name, in the order of the file: entries
         (layers, spans) or sections (supports).
+    known : mapping of str to Known
+        For words that say how they are known.
     """
 
     path: str
     numbers: Mapping[str, Entry]
     words: Mapping[str, Any]
     inside: Mapping[str, Mapping[str, Section | Entry]] = field(default_factory=dict)
+    known: Mapping[str, Known] = field(default_factory=dict)
 
     @property
     def name(self) -> str:
         """The last part of its path."""
         return self.path.rpartition(".")[2]
+
+    @property
+    def kind(self) -> str:
+        """The first part of its path."""
+        return self.path.partition(".")[0]
+
+    def seats(self) -> Iterator[Section]:
+        """Yield the supports of a beam, from one end to the other."""
+        for seat in self.inside.get("supports", {}).values():
+            if isinstance(seat, Section):
+                yield seat
 
 
 @dataclass(frozen=True)

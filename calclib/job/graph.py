@@ -7,7 +7,8 @@ from graphlib import CycleError, TopologicalSorter
 
 from calclib.job.contents import Section
 
-MEMBERS = ("joists", "rafters", "points", "walls", "beams", "posts")
+FIELDS = ("rafters", "trusses", "joists")
+MEMBERS = (*FIELDS, "points", "walls", "beams", "posts", "footings")
 
 Sections = Mapping[str, Mapping[str, Section]]
 

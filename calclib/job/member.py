@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Any
 
-from calclib.loads.combinations import SOURCE_NAMES, Group
+from calclib.loads.combinations import SOURCE_NAMES, CaseSet, Group
 from calclib.mechanics import Beam, Curves, Line, Point, Solution, Support, reactions_by_load, solve
-from calclib.trace import step
+from calclib.trace import Value, step
 from calclib.units import feet_inches, show
+
+# Of a spacing: a joist that lies off by rounding only.
+NEARLY = 1e-9
 
 
 @dataclass(frozen=True)
@@ -30,6 +35,10 @@ class LoadRow:
         Along the line of the member; both None for the whole member, `end` None for a point.
     own : bool
         The member's own weight.
+    across : Value or None [in]
+        On a field of joists, the distance from their first support.
+    spacing, first : Value or None [in]
+        Of the row of joists that a line load comes from, and where its first joist lies.
     """
 
     source: str
@@ -39,6 +48,9 @@ class LoadRow:
     start: Any = None
     end: Any = None
     own: bool = False
+    across: Any = None
+    spacing: Any = None
+    first: Any = None
 
     @property
     def is_point(self) -> bool:
@@ -54,11 +66,14 @@ class Model:
     ----------
     name : str
     span_names, support_names : tuple of str
+        Overhangs count among the spans.
     supports : tuple of Value [in]
-        Centers of the supports, the first at 0 of the member's axis.
+        Centers of the supports; None for one at the zero of the member's axis.
     EI : Value [lbf in^2]
     rows : tuple of LoadRow
-        Positions from the center of the first support.
+        Positions along the member's axis.
+    length : Value or None [in]
+        Of the member, when it goes on past its last support.
     """
 
     name: str
@@ -67,6 +82,17 @@ class Model:
     supports: tuple[Any, ...]
     EI: Any
     rows: tuple[LoadRow, ...]
+    length: Any = None
+
+    @property
+    def zero(self) -> str:
+        """Where its positions count from, in words."""
+        return "the center of the first support" if self.supports[0] is None else "its left end"
+
+    @property
+    def shows_joists(self) -> bool:
+        """Whether a load on it is known joist by joist."""
+        return any(row.first is not None for row in self.rows)
 
 
 def groups(rows: Sequence[LoadRow], spans: int) -> tuple[Group, ...]:
@@ -88,18 +114,47 @@ def groups(rows: Sequence[LoadRow], spans: int) -> tuple[Group, ...]:
 
 def _beam(model: Model) -> Beam:
     supports = [Support(0.0 if at is None else at) for at in model.supports]
-    return Beam(length=supports[-1].at, supports=supports, EI=model.EI)
+    length = supports[-1].at if model.length is None else model.length
+    return Beam(length=length, supports=supports, EI=model.EI)
+
+
+def _ends(beam: Beam) -> list[float]:
+    """Return where its spans, overhangs among them, begin and end."""
+    return [0.0, *(end for _, end in beam.spans)]
 
 
 def _loads(row: LoadRow, low: float, high: float, length: float) -> list[Line | Point]:
     """Return the part of a row between two places, as loads of the solver."""
     if row.is_point:
-        inside = low <= row.start < high or (row.start == high == length)
-        return [Point(_onto(row.start, length), row.size)] if inside else []
+        start = _onto(row.start, length)
+        inside = low <= start < high or (start == high == length)
+        return [Point(start, row.size)] if inside else []
     start = 0.0 if row.start is None else _onto(row.start, length)
     end = length if row.end is None else _onto(row.end, length)
     start, end = max(start, low), min(end, high)
     return [Line(start, end, row.size, row.size)] if end > start else []
+
+
+def _joists(row: LoadRow, low: float, high: float, length: float) -> list[Line | Point]:
+    """Return the part of a row between two places, joist by joist where it is known so."""
+    if row.first is None or row.is_point:
+        return _loads(row, low, high, length)
+    start = 0.0 if row.start is None else _onto(row.start, length)
+    end = length if row.end is None else _onto(row.end, length)
+    count = math.ceil((start - row.first) / row.spacing - NEARLY)
+    joists = [row.first + count * row.spacing]
+    while joists[-1] + row.spacing <= end + NEARLY * row.spacing:
+        joists.append(joists[-1] + row.spacing)
+    if joists[0] > end:
+        return _loads(row, low, high, length)
+    # Each joist brings what lies nearer to it than to its neighbors.
+    edges = [start, *((a + b) / 2 for a, b in pairwise(joists)), end]
+    return [
+        load
+        for at, left, right in zip(joists, edges[:-1], edges[1:], strict=True)
+        for load in _loads(replace(row, start=at, end=None, size=row.size * (right - left)),
+                           low, high, length)
+    ]  # fmt: skip
 
 
 def _onto(place: float, length: float) -> float:
@@ -125,26 +180,74 @@ def _solve_sentence(arguments: Any, results: Any, case: int | None) -> str:
     source="EI v'''' = q, integrated exactly",
 )
 def solution(model: Model) -> Solution:
-    """Solve a member once for each of its groups of loads."""
+    """Solve a member once for each of its groups of loads.
+
+    Where joists are known one by one, each group is solved twice: as line loads, then as rows of
+    point loads.
+    """
     beam = _beam(model)
-    ends = [support.at for support in beam.supports]
+    ends = _ends(beam)
     cases: dict[str, list[Line | Point]] = {}
-    for group in groups(model.rows, len(model.span_names)):
-        low, high = (0.0, beam.length) if group.span < 0 else ends[group.span : group.span + 2]
-        cases[f"{group.source}{group.name}{group.span}"] = [
-            load
-            for row in model.rows
-            if row.source == group.source
-            and (group.source != "D" or row.own == (group.name == "self"))
-            for load in _loads(row, low, high, beam.length)
-        ]
+    for layout in (_loads, _joists) if model.shows_joists else (_loads,):
+        for group in groups(model.rows, len(model.span_names)):
+            low, high = (0.0, beam.length) if group.span < 0 else ends[group.span : group.span + 2]
+            cases[f"{group.source}{group.name}{group.span}{layout.__name__}"] = [
+                load
+                for row in model.rows
+                if row.source == group.source
+                and (group.source != "D" or row.own == (group.name == "self"))
+                for load in layout(row, low, high, beam.length)
+            ]
     return solve(beam, cases)
+
+
+@step("the factors by which line loads and rows of joists are combined", lambda *factors: [
+    (f"k_{place}", "") for place in range(2 * len(factors))
+])  # fmt: skip
+def _twice(*factors: Any) -> Any:
+    import numpy as np
+
+    none = [np.zeros_like(factor) for factor in factors]
+    return tuple(
+        np.concatenate(pair)
+        for pair in [*zip(factors, none, strict=True), *zip(none, factors, strict=True)]
+    )
+
+
+def by_layouts(model: Model, cases: CaseSet) -> CaseSet:
+    """Return the cases of a member: once with line loads, and again with joists one by one.
+
+    Parameters
+    ----------
+    model : Model
+    cases : CaseSet
+
+    Returns
+    -------
+    CaseSet
+        The same when no joist of the member is known by its place.
+    """
+    if not model.shows_joists:
+        return cases
+    return CaseSet(
+        (*cases.names, *(f"{name}, joist by joist" for name in cases.names)),
+        (*cases.groups, *cases.groups),
+        _twice(*cases.factors),
+        (*cases.loads_present, *cases.loads_present),
+    )
 
 
 def _combine(solved: Solution, factors: Sequence[Any]) -> Curves:
     import numpy as np
 
     return solved.combine(np.stack(factors, axis=-1))
+
+
+def _zero(solved: Any) -> str:
+    """Return where the places of a solution count from."""
+    solution = solved.number if isinstance(solved, Value) else solved
+    first = solution.curves.beam.supports[0].at
+    return "its left end" if first else "the center of the first support"
 
 
 def _place_sentence(what: str, number: int, at: int, unit: str) -> Any:
@@ -154,7 +257,7 @@ def _place_sentence(what: str, number: int, at: int, unit: str) -> Any:
             value, place = value[case], place[case]
         return (
             f"{what} {show(float(value), unit)}, {feet_inches(float(place))} "
-            "from the center of the first support."
+            f"from {_zero(arguments[0])}."
         )
 
     return sentence
@@ -216,7 +319,7 @@ def largest_deflection(solved: Any, span: int, factors: Sequence[Any]) -> Any:
 def _parts_sentence(arguments: Any, results: Any, case: int | None) -> str:
     dead, short, place = (float(r if case is None else r[case]) for r in results)
     return (
-        f"Deflection at {feet_inches(place)} from the center of the first support, where the "
+        f"Deflection at {feet_inches(place)} from {_zero(arguments[0])}, where the "
         f"total is largest: dead load {show(dead, 'in')}, the other loads {show(short, 'in')}."
     )
 
@@ -307,7 +410,7 @@ def _row_outputs(model: Model) -> list[tuple[str, str]]:
 def reactions_by_row(model: Model) -> Any:
     """Return what each load puts on each support, load by load, from influence lines."""
     beam = _beam(model)
-    ends = [support.at for support in beam.supports]
+    ends = _ends(beam)
     loads: list[Line | Point] = []
     counts = []
     for row, span in _pieces(model):
@@ -331,40 +434,6 @@ def shares_of(model: Model) -> tuple[Share, ...]:
         Share(row, "" if span < 0 else model.span_names[span], flat[i * count : (i + 1) * count])
         for i, (row, span) in enumerate(_pieces(model))
     )
-
-
-def _strip_sentence(arguments: Any, results: Any, case: int | None) -> str:
-    return (
-        f"Line load at support {arguments[2] + 1} of a strip that runs on over its inner "
-        f"supports, from the exact solution: {show(results[0], 'plf')}."
-    )
-
-
-@step(
-    "the line load at a support of continuous spans",
-    lambda spans, loads, support: [("w", "plf")],
-    sentence=_strip_sentence,
-)
-def continuous_line_reaction(spans: Sequence[Any], loads: Sequence[Any], support: int) -> Any:
-    """Return the reaction of one support of a continuous strip, per width of strip.
-
-    Parameters
-    ----------
-    spans : sequence of float [in]
-    loads : sequence of float or None [lbf/in^2]
-        Uniform load on each span; None for a span without.
-    support : int
-    """
-    places = [0.0]
-    for span in spans:
-        places.append(places[-1] + span)
-    beam = Beam(length=places[-1], supports=[Support(at) for at in places], EI=1.0)
-    lines = [
-        Line(low, high, load, load)
-        for low, high, load in zip(places[:-1], places[1:], loads, strict=True)
-        if load is not None
-    ]
-    return (float(solve(beam, {"q": lines}).curves.reactions[0, support]),)
 
 
 def _post_sentence(arguments: Any, results: Any, case: int | None) -> str:

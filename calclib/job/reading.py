@@ -11,7 +11,7 @@ from typing import Any
 from calclib import units
 from calclib.errors import CalcError, LookupMiss, described, did_you_mean, quoted
 from calclib.job import schema
-from calclib.job.contents import Entry, Section
+from calclib.job.contents import Entry, Known, Section
 from calclib.job.errors import Errors
 from calclib.job.schema import COMMON, Content, Key
 
@@ -32,6 +32,7 @@ NO_BASIS = "No basis stated in the job file."
 FROM_MEMORY = "from memory, compare with the printed table"
 
 _NAME = re.compile(rf"[A-Za-z][A-Za-z0-9_-]{{0,{LONGEST_NAME - 1}}}")
+_PITCH = re.compile(r" *([0-9]{1,2}(?:\.[0-9]{1,3})?) */ *12 *")
 _RATIO = re.compile(r" *L */ *([0-9]{1,4}) *")
 # Codes that move the cursor, ring or turn the direction of writing.
 _CONTROL = re.compile("[\x00-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
@@ -107,6 +108,17 @@ class Reader:
         wanted = [
             (key, content.get(key.name)) for key in keys if key.required or key.name in content
         ]
+        known: dict[str, Known] = {}
+        for place, (key, value) in enumerate(wanted):
+            if key.has_basis and isinstance(value, dict):
+                where = f"{path}.{key.name}"
+                wanted[place] = key, self.told(where, key, value)
+                said = self.stated(where, value, stated)
+                if said.get("basis"):
+                    text, source = str(value.get("value")), said.get("source", "")
+                    known[key.name] = Known(
+                        text, _title(where, key), said["basis"], source, said.get("note", "")
+                    )
         return Section(
             path,
             {
@@ -124,7 +136,17 @@ class Reader:
                 for name, what in tables.items()
                 if name in content or _is_required(what)
             },
+            known,
         )
+
+    def told(self, path: str, key: Key, given: Mapping[str, Any]) -> Any:
+        """Return the text of an entry that says how it is known."""
+        lines = {"value": f"value = {key.written}", "basis": 'basis = "measured"'}
+        lines |= {"source": 'source = "grade stamp"', "note": 'note = "no stamp seen"'}
+        for name in given:
+            if name not in lines:
+                self.unknown(f"{path}.{_part(name)}", name, "key", lines)
+        return given.get("value")
 
     def inside(
         self, path: str, given: Any, what: Content, above: Mapping[str, str]
@@ -255,6 +277,12 @@ class Reader:
                 number = float(match[1])
             else:
                 self.errors.add(path, f"a share of the span ({key.title})", described(value), do)
+        elif key.kind == "pitch":
+            match = _PITCH.fullmatch(value) if isinstance(value, str) else None
+            if match:
+                number = float(match[1]) / 12
+            else:
+                self.errors.add(path, f"rise over 12 ({key.title})", described(value), do)
         else:
             try:
                 number = units.parse(value, key.unit, where=f"{self.errors.file}, {path}")

@@ -11,7 +11,7 @@ from calclib.job.report import STATE_WORDS, open_questions, shown, verdict
 from calclib.trace.check import ratio_text
 
 if TYPE_CHECKING:
-    from calclib.job.beam import SolvedBeam
+    from calclib.job.bent import Bent
     from calclib.job.contents import Job
     from calclib.job.solve import Solved
     from calclib.trace import Check
@@ -55,7 +55,7 @@ def _title(job: Job) -> str:
     return f"<p><strong>{escape(title)}</strong></p>"
 
 
-def beam_html(beam: SolvedBeam, si: bool = False) -> str:
+def beam_html(beam: Bent, si: bool = False) -> str:
     """Return a solved beam as HTML: what it is, its largest reactions, its checks."""
     spans = ", ".join(units.show_length(span.at(), si) for span in beam.spans)
     size = f"{units.show(beam.piece.b.at(), 'in')} by {units.show(beam.piece.d.at(), 'in')}"

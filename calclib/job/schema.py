@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from calclib.units import ft, inch, pcf, psf
 
-Kind = Literal["quantity", "count", "ratio", "text", "choice", "names", "date"]
+Kind = Literal["quantity", "count", "ratio", "pitch", "text", "choice", "names", "date"]
 
 # No house is longer; a position or an extent beyond it is a slip of the keyboard.
 STRETCH = 1000 * ft
@@ -36,6 +36,8 @@ class Key:
         The words of a choice.
     may_be_empty : bool
         Whether an empty text says something (a calculation that nobody has checked).
+    has_basis : bool
+        Whether a text may say how it is known: `{ value = "No.2", basis = "assumed" }`.
     """
 
     name: str
@@ -49,11 +51,12 @@ class Key:
     high: float | None = None
     choices: tuple[str, ...] = ()
     may_be_empty: bool = False
+    has_basis: bool = False
 
     @property
     def is_number(self) -> bool:
         """Whether it holds a number, which carries a basis."""
-        return self.kind in ("quantity", "count", "ratio")
+        return self.kind in ("quantity", "count", "ratio", "pitch")
 
     @property
     def written(self) -> str:
@@ -108,12 +111,13 @@ def _text(
 
 
 SIZE = _text("size", "size", "2x10", required=True)
-SPECIES = _text("species", "species", "Douglas fir-larch")
-GRADE = _text("grade", "grade", "No.2")
+SPECIES = Key("species", "species", "text", example="Douglas fir-larch", has_basis=True)
+GRADE = Key("grade", "grade", "text", example="No.2", has_basis=True)
 TEMPERATURES = ("100 F or less", "100 to 125 F", "125 to 150 F")
 DEAD_LOAD_RULES = ("NDS 3.5.2", "IBC 1604.3 footnote", "plain sum")
 EDITIONS = ("ASCE 7-16", "ASCE 7-22")
 YES_NO = ("yes", "no")
+OVER_SUPPORTS = ("simple", "lapped", "butted", "continuous")
 SHORTEST, LONGEST = 1 * inch, 50 * ft
 
 JOB = (
@@ -139,6 +143,26 @@ SURFACE = (
 
 LAYER = _pressure("layer", "dead load", "q_D", "4 psf", required=True)
 
+DIRECTION = _choice("direction", "direction in plan", ("along", "across"), "along")
+STANDS = _choice("stands", "part in the work", ("as found", "new", "removed"), "as found")
+ACROSS = _length("across", "distance along the joists from their first support", "s", "4 ft 2 in",
+                 low=-STRETCH)  # fmt: skip
+AT = _length("at", "place along its support", "a", "7 ft 3 in", low=-STRETCH)
+LIMITS = (
+    Key("live_limit", "live-load deflection limit", "ratio", symbol="n_live", example="L/360",
+        low=60, high=5000),
+    Key("total_limit", "total-load deflection limit", "ratio", symbol="n_total",
+        example="L/240", low=60, high=5000),
+)  # fmt: skip
+OVERHANGS = (
+    _length("overhang_start", "overhang past the first support", "c_1", "2 ft",
+            low=1 * inch, high=LONGEST),
+    _length("overhang_end", "overhang past the last support", "c_2", "2 ft",
+            low=1 * inch, high=LONGEST),
+)  # fmt: skip
+PITCH = Key("pitch", "rise over run of the roof", "pitch", symbol="m", example="6/12",
+            low=0.0, high=3.0)  # fmt: skip
+
 EXTENT = (
     _choice("along", "extent along the line", ("whole",), "whole"),
     _length("from", "start along the line", "a", "5 ft", low=-STRETCH),
@@ -150,12 +174,39 @@ FIELD = (
     Key("rests_on", "supports in order", "names", example='["beams.opening", "walls.east"]',
         required=True),
     _length("span", "span", "l", "13 ft 2 in", low=SHORTEST, high=LONGEST),
-    _choice("over_supports", "joists over the inner supports", ("simple", "continuous"), "simple"),
+    _choice("over_supports", "joists over the inner supports", OVER_SUPPORTS, "simple"),
+    *OVERHANGS,
     *EXTENT,
     SIZE,
+    _length("width", "measured width", "b", "1 3/4 in", "in", low=0.5 * inch, high=60 * inch),
+    _length("depth", "measured depth", "d", "9 1/2 in", "in", low=1 * inch, high=10 * ft),
     _length("spacing", "spacing", "s", "16 in", "in", required=True, low=1 * inch, high=10 * ft),
+    _length("first_joist", "place of the first joist along the line", "a_1", "9 1/2 in",
+            low=-STRETCH),
     SPECIES,
     GRADE,
+    _choice("repetitive", "repetitive member", YES_NO, "yes"),
+    _choice("moisture", "moisture in service", ("dry", "wet"), "dry"),
+    _choice("temperature", "temperature in service", TEMPERATURES, "100 F or less"),
+    *LIMITS,
+    Key("held_down", "supports that hold it down", "names", example='["walls.east"]'),
+    Key("does_not_bear_on", "walls beside which it runs without bearing", "names",
+        example='["walls.kitchen"]'),
+)  # fmt: skip
+
+JOISTS = (
+    *FIELD,
+    _text("ties", "rafters that it ties", "rafters.north"),
+    _text("tie", "what ties the rafters where it is cut", "strap across the beam at each joist"),
+)
+RAFTERS = (*FIELD, PITCH)
+TRUSSES = (
+    *FIELD[:3],
+    *OVERHANGS,
+    *EXTENT,
+    _length("spacing", "spacing", "s", "24 in", "in", required=True, low=1 * inch, high=10 * ft),
+    Key("does_not_bear_on", "walls beside which it runs without bearing", "names",
+        example='["walls.kitchen"]'),
 )  # fmt: skip
 
 SPAN = _length("span", "span", "l", "13 ft 2 in", low=SHORTEST, high=LONGEST)
@@ -166,12 +217,17 @@ WALL = (
     _pressure("weight", "weight of its face", "q_wall", "8 psf"),
     _length("height", "height", "h", "8 ft", high=LONGEST),
     _text("rests_on", "support", "beams.opening", required=True),
+    ACROSS,
     *EXTENT,
+    DIRECTION,
+    STANDS,
+    _choice("bracing", "part of the bracing of the house", ("yes", "no", "unknown"), "unknown"),
 )
 
 POINT = (
     _text("rests_on", "support", "beams.opening", required=True),
     _length("at", "position along the line", "a", "3 ft 6 in", low=-STRETCH, required=True),
+    ACROSS,
     _force("dead", "dead load", "P_D", "250 lbf"),
     _force("live", "floor live load", "P_L", "400 lbf"),
     _force("snow", "snow load", "P_S", "310 lbf"),
@@ -179,6 +235,9 @@ POINT = (
 )
 
 BEAM = (
+    STANDS,
+    _text("replaces", "wall whose place it takes", "walls.kitchen"),
+    DIRECTION,
     _text("material", "material", "generic 2.0E-2900Fb LVL"),
     SPECIES,
     GRADE,
@@ -198,6 +257,7 @@ BEAM = (
     Key("density", "density", "quantity", "pcf", "gamma", "42 pcf", low=2 * pcf, high=100 * pcf),
     _length("starts_at", "place of the inner face of its first support", "a_0", "0 ft",
             required=True, low=-STRETCH),
+    *OVERHANGS,
     _choice("setting", "setting to the joists",
             ("dropped", "flush"), "dropped", required=True),
     _choice("moisture", "moisture in service", ("dry", "wet"), "dry", required=True),
@@ -217,6 +277,7 @@ BEAM = (
 
 SUPPORT = (
     _text("on", "what it bears on", "posts.west", required=True),
+    AT,
     _length("bearing", "bearing length", "l_b", "3 1/2 in", "in", required=True,
             low=0.25 * inch, high=10 * ft),
     _text("plate", "species of the plate or cap it bears on", "spruce-pine-fir"),
@@ -224,21 +285,39 @@ SUPPORT = (
 )  # fmt: skip
 
 POST = (
+    STANDS,
     SIZE,
-    _text("species", "species", "Douglas fir-larch", required=True),
-    _text("grade", "grade", "No.1", required=True),
+    _length("width", "measured width", "b", "3 1/2 in", "in", low=0.5 * inch, high=60 * inch),
+    _length("depth", "measured depth", "d", "5 1/2 in", "in", low=0.5 * inch, high=60 * inch),
+    replace(SPECIES, required=True),
+    replace(GRADE, required=True),
     _length("height", "height", "h", "7 ft 1 in", required=True, low=SHORTEST, high=LONGEST),
     _text("rests_on", "support", "ground", required=True),
+    AT,
+    ACROSS,
 )
+
+FOOTING = (
+    STANDS,
+    _length("length", "length in plan", "L", "24 in", "in", required=True,
+            low=1 * inch, high=STRETCH),
+    _length("width", "width in plan", "B", "24 in", "in", required=True,
+            low=1 * inch, high=50 * ft),
+    _length("thickness", "thickness", "h", "10 in", "in", required=True,
+            low=1 * inch, high=10 * ft),
+    _text("rests_on", "support", "ground", required=True),
+)  # fmt: skip
 
 SECTIONS: dict[str, tuple[Key, ...]] = {
     "surfaces": SURFACE,
-    "joists": FIELD,
-    "rafters": FIELD,
+    "joists": JOISTS,
+    "rafters": RAFTERS,
+    "trusses": TRUSSES,
     "walls": WALL,
     "points": POINT,
     "beams": BEAM,
     "posts": POST,
+    "footings": FOOTING,
 }
 
 # The tables inside a section: one number for each name, or a section for each name.
@@ -246,13 +325,17 @@ INSIDE: dict[str, dict[str, Content]] = {
     "surfaces": {"layers": LAYER},
     "joists": {"spans": SPAN},
     "rafters": {"spans": SPAN},
+    "trusses": {"spans": SPAN},
     "beams": {"spans": CLEAR, "supports": SUPPORT},
 }
 
 COMMON = ("basis", "source", "note")
 GROUND = "ground"
 
-_NOUNS = {"walls": "wall", "points": "load", "beams": "beam", "posts": "post", "surfaces": ""}
+_NOUNS = {
+    "walls": "wall", "points": "load", "beams": "beam", "posts": "post", "surfaces": "",
+    "footings": "footing",
+}  # fmt: skip
 
 
 def called(path: str) -> str:

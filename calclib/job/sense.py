@@ -12,14 +12,8 @@ from calclib.job.errors import Errors, TooManyErrors
 from calclib.job.graph import Sections
 from calclib.job.reading import hint
 from calclib.job.schema import GROUND
-from calclib.job.sense_path import (
-    carriers_known,
-    circles,
-    ends_of,
-    landings,
-    places,
-    surfaces_carried,
-)
+from calclib.job.sense_path import carriers_known, circles, surfaces_carried
+from calclib.job.sense_place import ends_of, places, the_work
 from calclib.job.sense_wood import composite_beam, in_tables, pair, plate, sawn_beam, stock_size
 
 __all__ = ["contradictions", "ends_of"]
@@ -54,6 +48,7 @@ def _house(sections: Sections, errors: Errors) -> None:
         "surfaces": _surface,
         "joists": _field,
         "rafters": _field,
+        "trusses": _truss,
         "walls": _wall,
         "points": _point,
         "beams": _beam,
@@ -67,9 +62,8 @@ def _house(sections: Sections, errors: Errors) -> None:
     surfaces_carried(sections, errors)
     carriers_known(members, errors)
     if not circles(sections, errors):
-        downward = graph.order(sections)
-        landings(members, downward, errors)
-        places(members, downward, errors)
+        places(members, graph.order(sections), errors)
+        the_work(members, errors)
 
 
 def _surface(section: Section, errors: Errors) -> None:
@@ -123,6 +117,16 @@ def _extent(section: Section, errors: Errors) -> None:
 
 
 def _field(section: Section, errors: Errors) -> None:
+    _spans(section, errors)
+    pair(section, "species", "grade", errors)
+    in_tables(section, *stock_size(section, "sawn", errors), errors)
+
+
+def _truss(section: Section, errors: Errors) -> None:
+    _spans(section, errors)
+
+
+def _spans(section: Section, errors: Errors) -> None:
     path, words = section.path, section.words
     given = section.inside.get("spans")
     spans = len(given) if given is not None else int("span" in section.numbers)
@@ -143,7 +147,7 @@ def _field(section: Section, errors: Errors) -> None:
             str(len(carriers)),
             'List them from one end to the other: rests_on = ["beams.opening", "walls.east"].',
         )
-    if spans > 1 and "over_supports" not in words:
+    if spans > 1 and section.kind != "trusses" and "over_supports" not in words:
         errors.add(
             f"{path}.over_supports",
             "how the joists pass their inner supports",
@@ -158,8 +162,6 @@ def _field(section: Section, errors: Errors) -> None:
             'Write each span: [joists.east.spans], and below it east = "13 ft 2 in".',
         )
     _extent(section, errors)
-    pair(section, "species", "grade", errors)
-    in_tables(section, *stock_size(section, "sawn", errors), errors)
 
 
 def _wall(section: Section, errors: Errors) -> None:
@@ -225,13 +227,13 @@ def _beam(section: Section, errors: Errors) -> None:
             str(len(seats)),
             f"List them from one end to the other: [{path}.supports.west].",
         )
-    if len(spans) > 1 and "unbraced_bottom" not in numbers:
+    hogs = len(spans) > 1 or {"overhang_start", "overhang_end"} & set(numbers)
+    if hogs and "unbraced_bottom" not in numbers:
         errors.add(
             f"{path}.unbraced_bottom",
-            "the unbraced length of its bottom edge, for it hogs over its inner supports",
+            "the unbraced length of its bottom edge, for it hogs over its supports",
             "nothing",
             'Write unbraced_bottom = "8 ft".',
         )
-    for seat in seats.values():
-        if isinstance(seat, Section):
-            plate(seat, errors)
+    for seat in section.seats():
+        plate(seat, errors)

@@ -150,7 +150,8 @@ def stock_size(section: Section, product: str | None, errors: Errors) -> tuple[f
         errors.add(f"{section.path}.size", needs, quoted(name), do)
         return math.nan, math.nan
     sides = []
-    for key, stock in (("ply_width", size.b_in), ("depth", size.d_in)):
+    width = "width" if "width" in section.numbers else "ply_width"
+    for key, stock in ((width, size.b_in), ("depth", size.d_in)):
         measured = section.numbers.get(key)
         sides.append(measured.number if measured else stock)
         if measured and abs(measured.number - stock) > STOCK_TOLERANCE + SLACK:

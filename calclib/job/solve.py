@@ -1,22 +1,28 @@
-"""Solve a job: loads from the top down, each beam by its exact solution, its checks."""
+"""Solve a job: loads from the top down in each state of the work, then the checks."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Any
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 
-from calclib import published
-from calclib.job import graph, house
-from calclib.job.beam import SolvedBeam, solve_beam
+from calclib.errors import InputError, message
+from calclib.job import state as states
+from calclib.job.beam import solve_beam
+from calclib.job.bent import Bent
+from calclib.job.carry import Flow, House, carry, house_of
+from calclib.job.contents import Section
 from calclib.job.file import Job
-from calclib.job.house import AreaLoads
-from calclib.job.member import LoadRow, groups, load_on_post
-from calclib.job.schema import GROUND, called
-from calclib.loads import case_set
-from calclib.trace import Check, Value, check
+from calclib.job.house import AreaLoads, on_plan
+from calclib.job.joist import open_joists, open_trusses, solve_joists
+from calclib.job.member import LoadRow
+from calclib.job.schema import called
+from calclib.job.state import AS_FOUND, FINISHED, State
+from calclib.job.under import below_checks
+from calclib.trace import Check, Value
 
-STAGE = "finished"
+STAGE = FINISHED
+# Of a utilization: two solutions of one member differ by rounding only.
+SAME = 1e-9
 
 
 @dataclass(frozen=True, eq=False)
@@ -29,19 +35,33 @@ class Solved:
     inputs : mapping of str to Value
         Every number of the file by its path.
     surfaces : mapping of str to AreaLoads
-    landed : mapping of str to tuple of LoadRow
-        What lands on each member and on the ground, in the order it arrived.
-    beams : tuple of SolvedBeam
-        From the top of the house down.
+    flow : Flow
+        The loads of the finished house on their way to the ground.
+    found : Flow or None
+        Those of the house as found, when the file tells what stood there.
+    beams : tuple of Bent
+        Of the finished house, from the top down.
+    joists : tuple of Bent
+        Of the finished house.
+    before : tuple of Bent
+        Beams and joists that stand as found, under the loads that they carried then.
     checks : tuple of Check
     """
 
     job: Job
     inputs: Mapping[str, Value]
     surfaces: Mapping[str, AreaLoads]
-    landed: Mapping[str, tuple[LoadRow, ...]]
-    beams: tuple[SolvedBeam, ...]
+    flow: Flow
+    found: Flow | None
+    beams: tuple[Bent, ...]
+    joists: tuple[Bent, ...]
+    before: tuple[Bent, ...]
     checks: tuple[Check, ...]
+
+    @property
+    def landed(self) -> Mapping[str, tuple[LoadRow, ...]]:
+        """What lands on each member of the finished house, in the order it arrived."""
+        return self.flow.landed
 
     def __repr__(self) -> str:
         return f"<solved {self.job!r}, {len(self.checks)} checks>"
@@ -53,7 +73,7 @@ class Solved:
 
 
 def solve(job: Job) -> Solved:
-    """Take the loads of a job down to the ground and check its beams.
+    """Take the loads of a job down to the ground and check its members.
 
     Parameters
     ----------
@@ -66,83 +86,148 @@ def solve(job: Job) -> Solved:
     Raises
     ------
     CalcError
-        When a material or a service is outside the tables.
-
-    Notes
-    -----
-    Loads of a member that rests on the ground leave the calculation there.
+        When a material or a service is outside the tables, or a member loses its way to the
+        ground in one of the states.
     """
-    inputs = house.inputs_of(job)
-    surfaces = {
-        name: house.surface_loads(section, inputs) for name, section in job.of("surfaces").items()
-    }
-    members = graph.members(job.sections)
-    landed: dict[str, list[LoadRow]] = {path: [] for path in (*members, GROUND)}
-    beams: list[SolvedBeam] = []
-    checks: list[Check] = []
-    for path in graph.order(job.sections):
-        section = members[path]
-        kind = path.partition(".")[0]
-        here = tuple(landed[path])
-        if kind in ("joists", "rafters"):
-            rows = house.field_rows(section, surfaces[section.words["surface"]], inputs)
-            for carrier, row in rows:
-                landed[carrier].append(row)
-        elif kind == "points":
-            landed[graph.supports(section)[0]] += house.point_rows(section, inputs)
-        elif kind == "walls":
-            carrier = graph.supports(section)[0]
-            landed[carrier] += here if carrier == GROUND else house.wall_rows(section, here, inputs)
-        elif kind == "beams":
-            beam = solve_beam(job, section, here, inputs)
-            beams.append(beam)
-            checks += beam.checks
-            for place, carrier in enumerate(graph.supports(section)):
-                landed[carrier] += _handed_down(beam, place)
-        else:
-            landed[graph.supports(section)[0]] += here
-            checks.append(_post_check(path, section.words, here, job.title_block["load_standard"]))
+    house = house_of(job)
+    flow = carried(house, states.finished(job.sections))
+    has_history = states.has_history(job.sections)
+    found = carried(house, states.as_found(job.sections)) if has_history else None
+    after = list(_solved_members(flow))
+    before: list[Bent] = []
+    if found is not None:
+        was = [item for item in _solved_members(found) if isinstance(item, Bent)]
+        after, before = _told_apart(after, was)
+    checks = [check for bent in before for check in bent.checks]
+    bents = [item for item in after if isinstance(item, Bent)]
+    for item in after:
+        checks += item.checks if isinstance(item, Bent) else [item]
     return Solved(
         job,
-        inputs,
-        surfaces,
-        {path: tuple(rows) for path, rows in landed.items()},
-        tuple(beams),
+        house.inputs,
+        house.surfaces,
+        flow,
+        found,
+        tuple(bent for bent in bents if bent.section.kind == "beams"),
+        tuple(bent for bent in bents if bent.section.kind != "beams"),
+        tuple(before),
         tuple(checks),
     )
 
 
-def _handed_down(beam: SolvedBeam, support: int) -> list[LoadRow]:
-    return [
-        LoadRow(share.row.source, share.row.origin, share.name, share.on[support])
-        for share in beam.shares
-    ]
+UNCHANGED = "The work does not change it: as found it carries the same."
 
 
-def _post_check(
-    path: str, words: Mapping[str, Any], landed: tuple[LoadRow, ...], edition: str
-) -> Check:
-    size = published.nominal_size(words["size"])
-    demand = None
-    cases: tuple[str, ...] = ()
-    if landed:
-        combined = case_set(edition, groups(landed, 1), ("",))
-        cases = combined.names
-        sources = tuple(group.source for group in combined.groups)
-        sizes = tuple(
-            tuple(row.size for row in landed if row.source == source) for source in sources
-        )
-        (demand,) = load_on_post(called(path), sources, sizes, combined.factors)
-    return check(
-        f"{STAGE}/{path}/axial",
-        f"Load on {called(path)}",
-        "NDS 2018 3.6, 3.7",
-        demand,
-        None,
-        cases=cases,
-        questions=(
-            f"{called(path).capitalize()} ({words['size']}, {size.b_in:g} in by "
-            f"{size.d_in:g} in): its capacity as a column, what it stands on and the ground below "
-            "are not calculated here; the engineer is to check them for this load.",
-        ),
+def _told_apart(
+    after: list[Bent | Check], before: list[Bent]
+) -> tuple[list[Bent | Check], list[Bent]]:
+    """Return both lists, without what carried the same before; it says so in the finished house."""
+    same = {
+        (place, number)
+        for place, item in enumerate(after)
+        for number, bent in enumerate(before)
+        if isinstance(item, Bent) and _is_same(item, bent)
+    }
+    places, numbers = {place for place, _ in same}, {number for _, number in same}
+    return (
+        [
+            _noted(item) if place in places and isinstance(item, Bent) else item
+            for place, item in enumerate(after)
+        ],
+        [bent for number, bent in enumerate(before) if number not in numbers],
     )
+
+
+def _is_same(one: Bent, other: Bent) -> bool:
+    if one.section is not other.section or len(one.checks) != len(other.checks):
+        return False
+    return all(
+        a.title.startswith(b.title.partition(" of ")[0])
+        and (a.ratio is None) == (b.ratio is None)
+        and (a.ratio is None or abs(a.worst - b.worst) <= SAME * max(a.worst, 1.0))
+        for a, b in zip(one.checks, other.checks, strict=True)
+    )
+
+
+def _noted(bent: Bent) -> Bent:
+    checks = tuple(replace(check, notes=(*check.notes, UNCHANGED)) for check in bent.checks)
+    return replace(bent, checks=checks)
+
+
+def carried(house: House, state: State) -> Flow:
+    """Carry the loads of a state, in which no member may fall.
+
+    Parameters
+    ----------
+    house : House
+    state : State
+
+    Returns
+    -------
+    Flow
+
+    Raises
+    ------
+    InputError
+        When members have no path to the ground; it names each and what it lost.
+    """
+    flow = carry(house, state)
+    partly = {
+        path: tuple(carrier for strip in strips if not strip.stands for carrier in strip.carriers)
+        for path, strips in flow.strips.items()
+        if not all(strip.stands for strip in strips)
+    }
+    fallen = {**flow.lost, **{path: lost or ("a support",) for path, lost in partly.items()}}
+    if fallen:
+        raise InputError(
+            "\n".join(
+                message(
+                    f"{house.job.file}, {path}",
+                    f"a path to the ground ({state.name})",
+                    f"support on {' and '.join(lost)}, which does not stand then",
+                    'Say what takes its place: replaces = "walls.kitchen" in the new beam.',
+                )
+                for path, lost in fallen.items()
+            )
+        )
+    return flow
+
+
+def _solved_members(flow: Flow) -> Iterator[Bent | Check]:
+    """Yield the members of a state with their checks, from the top down."""
+    house, state = flow.house, flow.state
+    edition = house.job.title_block["load_standard"]
+    for path in flow.order:
+        section = state.members[path]
+        if section.kind == "beams":
+            yield solve_beam(house.axes[path], flow.landed[path], house.inputs, state.key, edition)
+        elif section.kind in ("joists", "rafters"):
+            yield from _field(flow, section, edition)
+        elif state.key == FINISHED and section.kind == "trusses":
+            yield open_trusses(section, state.key)
+        elif state.key == FINISHED:
+            yield from below_checks(flow, section)
+
+
+def _field(flow: Flow, section: Section, edition: str) -> Iterator[Bent | Check]:
+    house, state = flow.house, flow.state
+    if {"species", "grade"} <= set(section.words):
+        yield from solve_joists(
+            section,
+            flow.strips[section.path],
+            on_plan(section, house.surfaces[section.words["surface"]], house.inputs),
+            flow.landed[section.path],
+            house.inputs,
+            state.key,
+            edition,
+        )
+    elif state.key == FINISHED and flow.state.key != AS_FOUND and _is_touched(flow, section):
+        yield open_joists(section, state.key)
+
+
+def _is_touched(flow: Flow, section: Section) -> bool:
+    """Tell whether the work changes what a field rests on."""
+    return any(strip.cut_at for strip in flow.strips[section.path])
+
+
+__all__ = ["Solved", "called", "carried", "solve"]

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from calclib.job.beam import SolvedBeam
+from calclib.job.bent import Bent
 from calclib.job.member import Model
 from calclib.lessons.reading import Band, CheckLine, Knock, Peak, Reading
 from calclib.lessons.setting import Setting
@@ -28,7 +28,7 @@ PAST_THE_END = (
 NumberOf = Callable[[Value], Any]
 
 
-def watched(beam: SolvedBeam) -> tuple[Any, ...]:
+def watched(beam: Bent) -> tuple[Any, ...]:
     """Return all of a beam that a reading is made from, values and what holds them."""
     compared = tuple(
         (check.demand, check.capacity, check.ratio, check.conditions) for check in beam.checks
@@ -37,13 +37,13 @@ def watched(beam: SolvedBeam) -> tuple[Any, ...]:
 
 
 def gathered(
-    beam: SolvedBeam, numbers: tuple[tuple[Setting, float], ...], number_of: NumberOf, si: bool
+    beam: Bent, numbers: tuple[tuple[Setting, float], ...], number_of: NumberOf, si: bool
 ) -> Reading:
     """Gather a reading of a beam.
 
     Parameters
     ----------
-    beam : SolvedBeam
+    beam : Bent
     numbers : tuple of (Setting, float)
         What was set, for the record.
     number_of : callable
@@ -127,7 +127,7 @@ def _line(check: Check, number_of: NumberOf) -> CheckLine:
     )
 
 
-def _peaks(beam: SolvedBeam, lines: list[CheckLine], solution: Solution) -> dict[str, Peak]:
+def _peaks(beam: Bent, lines: list[CheckLine], solution: Solution) -> dict[str, Peak]:
     """Return shear, moment and deflection, each in the case that governs its check."""
     sheared = _governing(lines, "shear")
     bent = _governing(lines, "bending", "bending_hogging")
@@ -169,7 +169,7 @@ def _governing(lines: list[CheckLine], *kinds: str) -> CheckLine:
     return max(found, key=lambda line: line.used)
 
 
-def _span_of(line: CheckLine, beam: SolvedBeam) -> int:
+def _span_of(line: CheckLine, beam: Bent) -> int:
     name = line.id.rpartition("/")[2].partition(".")[2]
     return beam.model.span_names.index(name) if name else 0
 

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from calclib.errors import LookupMiss, did_you_mean, message, quoted
 from calclib.job import graph
-from calclib.job.beam import SolvedBeam
+from calclib.job.bent import Bent
 from calclib.job.file import Entry, Job, Section, read
 from calclib.job.solve import Solved, solve
 from calclib.lessons.gathering import gathered, watched
@@ -54,13 +54,13 @@ class Study:
     Attributes
     ----------
     solved : Solved
-    beam : SolvedBeam
+    beam : Bent
     freedoms : mapping of str to Freedom
         By the key of the setting.
     """
 
     solved: Solved
-    beam: SolvedBeam
+    beam: Bent
     freedoms: Mapping[str, Freedom]
     _again: Variation
 
@@ -149,7 +149,7 @@ def opening_study(job: str | Path | Job | Solved, beam: str = "") -> Study:
     return Study(solved, found, {freedom.setting.key: freedom for freedom in freedoms}, again)
 
 
-def _named(solved: Solved, name: str) -> SolvedBeam:
+def _named(solved: Solved, name: str) -> Bent:
     by_name = {beam.section.name: beam for beam in solved.beams}
     if not name:
         return solved.beams[0]
@@ -159,7 +159,7 @@ def _named(solved: Solved, name: str) -> SolvedBeam:
     return by_name[name]
 
 
-def _spans(solved: Solved, beam: SolvedBeam) -> Iterator[Freedom]:
+def _spans(solved: Solved, beam: Bent) -> Iterator[Freedom]:
     entries = [e for e in beam.section.inside["spans"].values() if isinstance(e, Entry)]
     for entry, name in zip(entries, beam.model.span_names, strict=True):
         several = len(entries) > 1
@@ -168,7 +168,7 @@ def _spans(solved: Solved, beam: SolvedBeam) -> Iterator[Freedom]:
         yield _freedom(solved, key, words, (solved.inputs[entry.path],), entry.number)
 
 
-def _width(solved: Solved, beam: SolvedBeam) -> Iterator[Freedom]:
+def _width(solved: Solved, beam: Bent) -> Iterator[Freedom]:
     beside: list[Value] = []
     for section in solved.job.of("joists").values():
         carriers = graph.supports(section)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from calclib.trace import formula, positive, total
+from calclib.trace import formula, positive, sqrt, total
 
 LOAD = (0.0, None)
 
@@ -160,3 +160,151 @@ def place_of_support(*l):  # type: ignore[no-untyped-def]  # noqa: E741
     Differs from the source: nothing.
     """
     return total(l)
+
+
+@formula("s", "in", l="in", source="geometry", valid={"l": positive})
+def sum_of_lengths(*l):  # type: ignore[no-untyped-def]  # noqa: E741
+    """Sum of lengths that follow each other.
+
+    Parameters
+    ----------
+    *l : float or array [in]
+        Each length.
+
+    Returns
+    -------
+    float or array [in]
+        Above zero.
+
+    Notes
+    -----
+    Valid for: l > 0.
+    Differs from the source: nothing.
+    """
+    return total(l)
+
+
+@formula("s", "in", a="in", l="in", source="geometry", valid={"a": (None, None), "l": positive})
+def place_in_run(a, l):  # type: ignore[no-untyped-def]  # noqa: E741
+    """Place along a run of joists that begins past the field's first support.
+
+    Parameters
+    ----------
+    a : float or array [in]
+        Distance from the field's first support.
+    l : float or array [in]
+        Distance from there to where the run begins.
+
+    Returns
+    -------
+    float or array [in]
+        Negative before the run.
+
+    Notes
+    -----
+    Valid for: l > 0.
+    Differs from the source: nothing.
+    """
+    return a - l
+
+
+@formula(
+    "k", "", l="in", s="in", source="mechanics, statics", valid={"l": positive, "s": (None, None)}
+)
+def near_share(l, s):  # type: ignore[no-untyped-def]  # noqa: E741
+    """Share of a load on a simple span that goes to the support where its place is counted from.
+
+    Parameters
+    ----------
+    l : float or array [in]
+        Span.
+    s : float or array [in]
+        Distance of the load from the support.
+
+    Returns
+    -------
+    float or array [dimensionless]
+        Between 0 and 1 when the load lies on the span.
+
+    Notes
+    -----
+    Valid for: l > 0.
+    Differs from the source: nothing.
+    """
+    return 1 - s / l
+
+
+@formula(
+    "k", "", l="in", s="in", source="mechanics, statics", valid={"l": positive, "s": (None, None)}
+)
+def far_share(l, s):  # type: ignore[no-untyped-def]  # noqa: E741
+    """Share of a load on a simple span that goes to the support at the span's other end.
+
+    Parameters
+    ----------
+    l : float or array [in]
+        Span.
+    s : float or array [in]
+        Distance of the load from the support where the count begins.
+
+    Returns
+    -------
+    float or array [dimensionless]
+        Between 0 and 1 when the load lies on the span.
+
+    Notes
+    -----
+    Valid for: l > 0.
+    Differs from the source: nothing.
+    """
+    return s / l
+
+
+@formula(
+    "P", "*", P="*", k="", source="mechanics, statics", valid={"P": (None, None), "k": (None, None)}
+)
+def part_of_load(P, k):  # type: ignore[no-untyped-def]
+    """Part of a load that goes to one support.
+
+    Parameters
+    ----------
+    P : float or array [lbf or plf]
+        A point load, or a line load across the span.
+    k : float or array [dimensionless]
+        Share of the support.
+
+    Returns
+    -------
+    float or array [lbf or plf]
+        Of the sign of the load when the share is above zero.
+
+    Notes
+    -----
+    Valid for: any share.
+    Differs from the source: nothing.
+    """
+    return P * k
+
+
+@formula("q_D", "psf", q="psf", m="", source="geometry", valid={"q": LOAD, "m": (0.0, 3.0)})
+def dead_load_on_plan(q, m):  # type: ignore[no-untyped-def]
+    """Dead load of a sloped surface per area of plan.
+
+    Parameters
+    ----------
+    q : float or array [psf]
+        Weight per area of the slope.
+    m : float or array [dimensionless]
+        Rise over run.
+
+    Returns
+    -------
+    float or array [psf]
+        Not less than the weight on the slope.
+
+    Notes
+    -----
+    Valid for: 0 <= m <= 3.
+    Differs from the source: nothing.
+    """
+    return q * sqrt(1 + m**2)

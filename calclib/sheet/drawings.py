@@ -8,7 +8,7 @@ from typing import Any
 
 from calclib import published
 from calclib.job import graph
-from calclib.job.beam import SolvedBeam
+from calclib.job.bent import Bent
 from calclib.job.file import Section
 from calclib.job.schema import called as words
 from calclib.job.solve import Solved
@@ -45,7 +45,7 @@ def _system(display: Display) -> str:
     return "SI" if display.si else "US"
 
 
-def _governing(beam: SolvedBeam, *ends: str) -> Check:
+def _governing(beam: Bent, *ends: str) -> Check:
     """Return the check with the largest utilization among those whose id ends so."""
     found = [
         check
@@ -97,7 +97,7 @@ def _with_extremes(x: list[float], y: list[float], extremes: Any, case: str) -> 
     return Curve([spot[0] for spot in merged], [spot[1] for spot in merged], kept, case)
 
 
-def diagrams(beam: SolvedBeam, display: Display) -> Figure:
+def diagrams(beam: Bent, display: Display) -> Figure:
     """Draw loading, shear, moment and deflection of a beam, each in its governing case."""
     model = beam.model
     length = model.supports[-1].at()
@@ -139,7 +139,7 @@ def diagrams(beam: SolvedBeam, display: Display) -> Figure:
     )
 
 
-def _ends(beam: SolvedBeam) -> tuple[list[tuple[float, float]], float]:
+def _ends(beam: Bent) -> tuple[list[tuple[float, float]], float]:
     """Return the faces of each bearing along the line, the beam's first face being 0 minus it."""
     clear = [span.number for span in beam.section.inside["spans"].values()]  # type: ignore[union-attr]
     at = beam.section.numbers["starts_at"].number - beam.bearings[0].at()
@@ -153,7 +153,7 @@ def _ends(beam: SolvedBeam) -> tuple[list[tuple[float, float]], float]:
 UNKNOWN_HEIGHT = 30.0
 
 
-def elevation(solved: Solved, beam: SolvedBeam, display: Display) -> Figure:
+def elevation(solved: Solved, beam: Bent, display: Display) -> Figure:
     """Draw the wall line to scale with the beam, what carries it and what lands on it."""
     job = solved.job
     faces, end = _ends(beam)
@@ -259,7 +259,7 @@ def _extent(section: Section, start: float, end: float) -> tuple[float, float]:
     return start, end
 
 
-def section_figure(beam: SolvedBeam, solved: Solved, display: Display) -> Figure:
+def section_figure(beam: Bent, solved: Solved, display: Display) -> Figure:
     """Draw the beam cut across, with the joists that meet it from both sides."""
     flush = beam.section.words["setting"] == "flush"
     depth = beam.piece.d.at()

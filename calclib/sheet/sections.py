@@ -11,7 +11,7 @@ from markupsafe import Markup, escape
 
 from calclib import __version__
 from calclib.job import report
-from calclib.job.beam import SolvedBeam
+from calclib.job.bent import Bent
 from calclib.job.member import LoadRow
 from calclib.job.schema import called as words
 from calclib.job.solve import Solved
@@ -345,7 +345,7 @@ def basis_text(value: Value) -> str:
     return f"{origin.basis}{memory}" + (f": {origin.source}" if origin.source else "")
 
 
-def _landed(beam: SolvedBeam, display: Display) -> Markup:
+def _landed(beam: Bent, display: Display) -> Markup:
     rows = [
         (row.name, SOURCE_NAMES[row.source], display.value(row.size), place_text(row, display))
         for row in beam.model.rows
