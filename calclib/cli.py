@@ -1,4 +1,4 @@
-"""The commands: calclib sheet, calclib check."""
+"""The commands: calclib sheet, calclib check, calclib path."""
 
 from __future__ import annotations
 
@@ -60,6 +60,23 @@ def parser() -> argparse.ArgumentParser:
     check.add_argument(
         "--json", action="store_true", help="write JSON for machines (docs/check-json.md)"
     )
+    path = commands.add_parser(
+        "path",
+        help="print the load path of a job as a tree, from the roof to the ground",
+        description="Print how the weight runs down, what enters and what reaches the ground, "
+        "and what each member carries before and after the work.",
+    )
+    path.add_argument("job", metavar="JOB.toml", help="the job file")
+    path.add_argument(
+        "--as-found", action="store_true", help="the house before the work, not after it"
+    )
+    path.add_argument(
+        "--without",
+        metavar="MEMBER",
+        action="append",
+        default=[],
+        help="take a member out by way of trial, such as posts.west; may be given again",
+    )
     return made
 
 
@@ -99,6 +116,27 @@ def _check(arguments: argparse.Namespace) -> int:
 
     print(report.as_json(solved) if arguments.json else report.as_table(solved))
     return exit_code(solved)
+
+
+def _path(arguments: argparse.Namespace) -> int:
+    solved = _solved(arguments.job)
+    from calclib.errors import InputError, did_you_mean, message, quoted
+    from calclib.job import tree
+
+    flow = solved.found if arguments.as_found else solved.flow
+    if flow is None:
+        do = 'Write replaces = "walls.kitchen" in the new beam, and the wall as it stood.'
+        what = "what stood there before the work"
+        raise InputError(message(arguments.job, what, "none", do))
+    for path in arguments.without:
+        if path not in flow.state.members:
+            near = did_you_mean(path, flow.state.members) or (
+                f"Write one of: {', '.join(list(flow.state.members)[:8])}."
+            )
+            what = f"a member of the house {flow.state.name}"
+            raise InputError(message("--without", what, quoted(path), near))
+    print(tree.as_text(solved, arguments.without, arguments.as_found), end="")
+    return PASSED
 
 
 def _sheet(arguments: argparse.Namespace) -> int:
@@ -157,7 +195,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     from calclib.errors import CalcError
 
     try:
-        return {"check": _check, "sheet": _sheet}[arguments.command](arguments)
+        return {"check": _check, "sheet": _sheet, "path": _path}[arguments.command](arguments)
     except CalcError as error:
         print(str(error), file=sys.stderr)
         return BAD_INPUT

@@ -156,15 +156,32 @@ def take_out(flow: Flow, paths: Sequence[str]) -> Trial:
         Members that keep enough supports span further, and hand on what they then carry.
     """
     after = carry(flow.house, without(flow.state, frozenset(paths)))
+    falls = [(path, lost, sum(landing(flow, path).values())) for path, lost in after.lost.items()]
+    falls += _parts_that_fall(after)
     return Trial(
         tuple(paths),
-        tuple((path, lost, sum(landing(flow, path).values())) for path, lost in after.lost.items()),
+        tuple(falls),
         tuple(
             change
             for change in changes(flow, after)
             if abs(change.after - change.before) > SMALL * max(change.before, 1.0)
         ),
     )
+
+
+def _parts_that_fall(flow: Flow) -> Iterator[tuple[str, tuple[str, ...], float]]:
+    """Yield the members of which a part falls: path, what it lost, what that part carried."""
+    for path, strips in flow.strips.items():
+        fallen = [strip for strip in strips if not strip.stands]
+        if not fallen:
+            continue
+        loads = flow.house.surfaces[flow.state.members[path].words["surface"]].by_source
+        area = sum(strip.length * sum(bay.at() for bay in strip.bays) for strip in fallen)
+        named = [carrier for carrier in flow.state.carriers(path) if not flow.state.stands(carrier)]
+        yield path, tuple(named), area * sum(q.at() for q in loads.values())
+    for handing in flow.handings:
+        if not flow.state.stands(handing.taker):
+            yield handing.giver, (handing.taker,), handing.total
 
 
 @dataclass(frozen=True)
