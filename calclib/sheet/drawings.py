@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from itertools import pairwise
-from typing import Any
+from typing import Any, Literal
 
 from calclib import published
 from calclib.job import graph
 from calclib.job.bent import Bent
-from calclib.job.file import Section
+from calclib.job.carry import Flow, Handing
+from calclib.job.contents import Section
+from calclib.job.lines import SAME_PLACE
+from calclib.job.member import LoadRow
 from calclib.job.schema import called as words
 from calclib.job.solve import Solved
 from calclib.loads.combinations import SOURCE_NAMES
@@ -155,9 +158,10 @@ UNKNOWN_HEIGHT = 30.0
 
 def elevation(solved: Solved, beam: Bent, display: Display) -> Figure:
     """Draw the wall line to scale with the beam, what carries it and what lands on it."""
-    job = solved.job
     faces, end = _ends(beam)
-    sections = graph.members(job.sections)
+    flow = solved.flow
+    sections = flow.state.members
+    path = beam.section.path
     heights = [
         sections[on].numbers["height"].number
         for on in graph.supports(beam.section)
@@ -165,7 +169,7 @@ def elevation(solved: Solved, beam: Bent, display: Display) -> Figure:
     ]
     bottom = max(heights, default=UNKNOWN_HEIGHT)
     depth = beam.piece.d.at()
-    supports = [s for s in beam.section.inside["supports"].values() if isinstance(s, Section)]
+    supports = list(beam.section.seats())
     posts = []
     for support, (left, right) in zip(supports, faces, strict=True):
         on = support.words["on"]
@@ -188,37 +192,33 @@ def elevation(solved: Solved, beam: Bent, display: Display) -> Figure:
     loads: list[LandingLoad] = []
     points: list[LandingPoint] = []
     seat = bottom if flush else bottom + depth
-    for path, section in sections.items():
-        if not _lands_on(section, beam.section.path, sections):
+    rows = flow.landed[path]
+    for handing in flow.handings:
+        if handing.taker != path:
             continue
-        start, stop = _extent(section, faces[0][0], end)
-        kind = path.partition(".")[0]
+        section = sections[handing.giver]
+        start, stop = _extent_on(section, flow, path, faces[0][0], end)
+        kind, label = section.kind, _handed(handing, display)
         if kind == "joists":
             size = published.nominal_size(section.words["size"])
-            low = bottom + depth - size.d_in if flush else seat
+            high = section.numbers["depth"].number if "depth" in section.numbers else size.d_in
+            low = bottom + depth - high if flush else seat
             spacing = section.numbers["spacing"].number
-            side = "far" if any(row.side == "near" for row in joists) else "near"
-            label = f"{words(path)} {section.words['size']} at {display.number(spacing, 'in')}"
-            joists.append(JoistRow(side, start, stop, spacing, low, size.d_in, size.b_in, label))
+            named = f"{words(section.path)} {section.words['size']}"
+            named = f"{named} at {display.number(spacing, 'in')}"
+            for side in _sides(section, flow, path, joists):
+                joists.append(JoistRow(side, start, stop, spacing, low, high, size.b_in, named))
         elif kind == "walls":
             top_of_floor = max([r.bottom + r.depth for r in joists], default=bottom + depth)
-            high = top_of_floor + section.numbers["height"].number
-            walls.append(WallShape(start, stop, top_of_floor, high, words(path), "above"))
-        elif kind == "points":
-            parts = [
-                f"{SOURCE_NAMES[row.source]} {display.value(row.size)}"
-                for row in solved.landed[beam.section.path]
-                if row.origin == path
-            ]
-            at = section.numbers["at"].number
-            points.append(LandingPoint(at, f"{words(path)}: {', '.join(parts)}"))
+            tall = section.numbers.get("height")
+            high = top_of_floor + (tall.number if tall else UNKNOWN_HEIGHT)
+            walls.append(WallShape(start, stop, top_of_floor, high, words(section.path), "above"))
+            loads.append(LandingLoad(start, stop, label))
+        elif kind in ("points", "posts", "beams"):
+            for at in sorted({row.start.at() for row in rows if _came_from(row, section, flow)}):
+                points.append(LandingPoint(at, label))
         else:
-            parts = [
-                f"{SOURCE_NAMES[row.source]} {display.value(row.size)}"
-                for row in solved.landed[beam.section.path]
-                if row.origin == path
-            ]
-            loads.append(LandingLoad(start, stop, f"{words(path)}: {', '.join(parts)}"))
+            loads.append(LandingLoad(start, stop, label))
     levels = [Level(0.0, "floor" if heights else "height below not entered")]
     plies = int(beam.section.numbers["plies"].number)
     shape = BeamShape(
@@ -243,20 +243,61 @@ def elevation(solved: Solved, beam: Bent, display: Display) -> Figure:
     )
 
 
-def _lands_on(section: Section, beam: str, sections: Mapping[str, Section]) -> bool:
-    """Say whether a member hands its load to the beam, straight or through a wall."""
-    below = graph.supports(section)
-    return beam in below or any(
-        path.startswith("walls.") and _lands_on(sections[path], beam, sections)
-        for path in below
-        if path in sections
+def _handed(handing: Handing, display: Display) -> str:
+    """Say what a member hands on, by source."""
+    parts = [
+        f"{SOURCE_NAMES[source]} {display.number(amount, 'lbf')}"  # type: ignore[index]
+        for source, amount in handing.amounts.items()
+    ]
+    return f"{words(handing.giver)}: {', '.join(parts)}"
+
+
+def _came_from(row: LoadRow, giver: Section, flow: Flow) -> bool:
+    """Tell whether a row that landed at one place came by way of a member."""
+    if not row.is_point:
+        return False
+    if giver.kind == "points":
+        return row.origin == giver.path
+    places = flow.house.seats.get(giver.path, ())
+    if giver.path in flow.house.posts:
+        places = (flow.house.posts[giver.path][1],)
+    given = [flow.house.inputs.get(f"{giver.path}.at")]
+    given += [flow.house.inputs.get(f"{seat.path}.at") for seat in giver.seats()]
+    return any(
+        abs(row.start.at() - place.at()) < SAME_PLACE for place in (*places, *filter(None, given))
     )
 
 
-def _extent(section: Section, start: float, end: float) -> tuple[float, float]:
-    if "from" in section.numbers:
-        return section.numbers["from"].number, section.numbers["to"].number
-    return start, end
+def _extent_on(
+    section: Section, flow: Flow, carrier: str, start: float, end: float
+) -> tuple[float, float]:
+    """Return from where to where a member lies on a carrier."""
+    if section.path in flow.strips:
+        on = [strip for strip in flow.strips[section.path] if carrier in strip.carriers]
+        return min(strip.start.at() for strip in on), max(strip.end.at() for strip in on)
+    stretch = flow.house.stretches[section.path]
+    if stretch is None or section.kind != "walls":
+        return start, end
+    own = flow.house.stretches[carrier]
+    low, high = (place.at() for place in stretch)
+    if own is not None:
+        low, high = max(low, own[0].at()), min(high, own[1].at())
+    return low, high
+
+
+def _sides(
+    section: Section, flow: Flow, carrier: str, joists: Sequence[JoistRow]
+) -> tuple[Literal["near", "far"], ...]:
+    """Return on which sides of the beam a field's joists lie."""
+    strips = [strip for strip in flow.strips[section.path] if carrier in strip.carriers]
+    ends = {
+        strip.marks.index(carrier) in (0, len(strip.marks) - 1) and strip.marks[-1] == carrier
+        for strip in strips
+    }
+    if len(ends) == 2 or any(0 < strip.marks.index(carrier) < len(strip.marks) - 1
+                             for strip in strips):  # fmt: skip
+        return ("near", "far")
+    return ("far",) if any(row.side == "near" for row in joists) else ("near",)
 
 
 def section_figure(beam: Bent, solved: Solved, display: Display) -> Figure:
@@ -264,16 +305,20 @@ def section_figure(beam: Bent, solved: Solved, display: Display) -> Figure:
     flush = beam.section.words["setting"] == "flush"
     depth = beam.piece.d.at()
     found: list[SectionJoist] = []
-    for path, section in graph.members(solved.job.sections).items():
-        if not path.startswith("joists.") or beam.section.path not in graph.supports(section):
-            continue
-        if len(found) == 2:
+    for path, strips in solved.flow.strips.items():
+        section = solved.flow.state.members[path]
+        if section.kind != "joists" or not any(
+            beam.section.path in strip.carriers for strip in strips
+        ):
             continue
         size = published.nominal_size(section.words["size"])
-        low = depth - size.d_in if flush else depth
-        side = "right" if found else "left"
-        label = f"{words(path)} {section.words['size']}"
-        found.append(SectionJoist(side, low, size.d_in, label))
+        high = section.numbers["depth"].number if "depth" in section.numbers else size.d_in
+        low = depth - high if flush else depth
+        for _ in _sides(section, solved.flow, beam.section.path, ()):
+            side = "right" if found else "left"
+            if len(found) < 2:
+                label = f"{words(path)} {section.words['size']}"
+                found.append(SectionJoist(side, low, high, label))
     plies = int(beam.section.numbers["plies"].number)
     return section_through_beam(
         figure_id=f"section-{beam.section.name}",

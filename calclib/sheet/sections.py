@@ -16,8 +16,10 @@ from calclib.job.member import LoadRow
 from calclib.job.schema import called as words
 from calclib.job.solve import Solved
 from calclib.loads.combinations import SOURCE_NAMES
-from calclib.sheet import drawings
+from calclib.sheet import drawings, drawings_path
 from calclib.sheet.display import Display
+from calclib.sheet.load_path import load_path
+from calclib.sheet.tables import table
 from calclib.trace import Call, Check, Condition, Leaf, Value, leaves
 from calclib.trace.check import ratio_text
 from calclib.trace.printing import derivation, has_a_line, print_value
@@ -37,7 +39,7 @@ CAUTIONS = (
 
 
 @dataclass
-class _Printing:
+class Printing:
     """What was printed already, so that each equation stands once; lives for one rendering."""
 
     display: Display
@@ -52,15 +54,16 @@ class _Printing:
 
 def standard(solved: Solved) -> list[tuple[str, str]]:
     """Return the standard sheet's sections in order, as (name, HTML)."""
-    printing = _Printing(
+    printing = Printing(
         Display(solved.job.title_block["units"] == "SI"), tuple(report.open_questions(solved))
     )
-    makers: Sequence[tuple[str, Callable[[Solved, _Printing], Markup]]] = (
+    makers: Sequence[tuple[str, Callable[[Solved, Printing], Markup]]] = (
         ("title", title_block),
         ("cautions", cautions),
         ("open", open_items),
         ("summary", summary),
         ("drawings", drawing_figures),
+        ("path", load_path),
         ("loads", loads),
         ("diagrams", diagrams),
         ("checks", checks),
@@ -72,33 +75,6 @@ def standard(solved: Solved) -> list[tuple[str, str]]:
     return [
         (name, f'<section id="{name}">{make(solved, printing)}</section>') for name, make in makers
     ]
-
-
-def _table(
-    caption: str,
-    head: Sequence[str],
-    rows: Iterable[Sequence[object]],
-    *,
-    numeric: Sequence[int] = (),
-    kind: str = "",
-) -> Markup:
-    def cell(tag: str, place: int, content: object, scope: str = "") -> Markup:
-        css = Markup(' class="n"') if place in numeric else Markup("")
-        return Markup("<{}{}{}>{}</{}>").format(
-            Markup(tag), Markup(scope), css, content, Markup(tag)
-        )
-
-    top = Markup("").join(cell("th", i, name, ' scope="col"') for i, name in enumerate(head))
-    lines = []
-    for row in rows:
-        first = cell("th", 0, row[0], ' scope="row"')
-        rest = Markup("").join(cell("td", i + 1, item) for i, item in enumerate(row[1:]))
-        lines.append(Markup("<tr>{}{}</tr>").format(first, rest))
-    css = Markup(f' class="{kind}"') if kind else Markup("")
-    return Markup(
-        '<div class="wide"><table{}><caption>{}</caption><thead><tr>{}</tr></thead>'
-        "<tbody>{}</tbody></table></div>"
-    ).format(css, caption, top, Markup("\n").join(lines))
 
 
 def state_mark(check: Check) -> Markup:
@@ -113,7 +89,7 @@ def utilization_text(check: Check) -> str:
     return "none" if check.ratio is None else ratio_text(check.worst)
 
 
-def title_block(solved: Solved, printing: _Printing) -> Markup:
+def title_block(solved: Solved, printing: Printing) -> Markup:
     """Return title and title block; what is missing is named as missing."""
     block = solved.job.title_block
     named = (
@@ -142,13 +118,13 @@ def title_block(solved: Solved, printing: _Printing) -> Markup:
     ).format(block["title"], Markup("").join(rows))
 
 
-def cautions(solved: Solved, printing: _Printing) -> Markup:
+def cautions(solved: Solved, printing: Printing) -> Markup:
     """Return scope and cautions."""
     lines = Markup("").join(Markup("<p>{}</p>").format(text) for text in CAUTIONS)
     return Markup('<h2>Scope and cautions</h2><div class="caution">{}</div>').format(lines)
 
 
-def open_items(solved: Solved, printing: _Printing) -> Markup:
+def open_items(solved: Solved, printing: Printing) -> Markup:
     """Return what is open, with what would close it."""
     questions = report.open_questions(solved)
     if not questions:
@@ -166,7 +142,7 @@ def _anchor(check: Check) -> str:
     return "check-" + "".join(c if c.isalnum() else "-" for c in check.id)
 
 
-def summary(solved: Solved, printing: _Printing) -> Markup:
+def summary(solved: Solved, printing: Printing) -> Markup:
     """Return all checks, failures first, then by utilization."""
     rank = {"fails": 0, "open": 1, "passes": 2}
     ordered = sorted(
@@ -199,7 +175,7 @@ def summary(solved: Solved, printing: _Printing) -> Markup:
         )
     return Markup("<h2>Summary of checks</h2><p>{}</p>{}").format(
         verdict,
-        _table(
+        table(
             "Checks, worst first",
             ("Check", "Governing case", "Utilization", "State"),
             rows,
@@ -208,13 +184,13 @@ def summary(solved: Solved, printing: _Printing) -> Markup:
     )
 
 
-def drawing_figures(solved: Solved, printing: _Printing) -> Markup:
-    """Return the drawing of each beam's line."""
-    figures = []
+def drawing_figures(solved: Solved, printing: Printing) -> Markup:
+    """Return the plans, and the drawing of each beam's line."""
+    figures = drawings_path.plan_figures(solved.flow, printing.display)
     for beam in solved.beams:
         figures.append(drawings.elevation(solved, beam, printing.display))
         figures.append(drawings.section_figure(beam, solved, printing.display))
-    return Markup("<h2>Drawing</h2>{}").format(Markup("").join(_figure(f) for f in figures))
+    return Markup("<h2>Drawings</h2>{}").format(Markup("").join(_figure(f) for f in figures))
 
 
 def _figure(figure: drawings.Figure) -> Markup:
@@ -226,7 +202,7 @@ def _figure(figure: drawings.Figure) -> Markup:
 def _equations(
     values: Iterable[Value],
     case: int | None,
-    printing: _Printing,
+    printing: Printing,
     caption: str,
     verdict: Markup = _NOTHING,
 ) -> Markup:
@@ -275,7 +251,7 @@ def _shown(value: Value) -> bool:
     return isinstance(value.number, float) or bool(getattr(value.number, "ndim", 0))
 
 
-def _new(printing: _Printing, case: int | None, *targets: Value | None) -> list[Value]:
+def _new(printing: Printing, case: int | None, *targets: Value | None) -> list[Value]:
     """Return what the targets came from and was not printed yet; a step counts once."""
     found = []
     for value in derivation(*[t for t in targets if t is not None]):
@@ -290,7 +266,7 @@ def _new(printing: _Printing, case: int | None, *targets: Value | None) -> list[
     return found
 
 
-def loads(solved: Solved, printing: _Printing) -> Markup:
+def loads(solved: Solved, printing: Printing) -> Markup:
     """Return the area loads by layer, and what lands on each beam with its origin."""
     display = printing.display
     parts = [Markup("<h2>Loads</h2>")]
@@ -309,7 +285,7 @@ def loads(solved: Solved, printing: _Printing) -> Markup:
                     _load_line(name, SOURCE_NAMES[source], SOURCE_NAMES[source], value, display)
                 )
     parts.append(
-        _table(
+        table(
             "Area loads of the surfaces",
             ("Surface", "Layer or load", "Source", "Load", "Basis"),
             rows,
@@ -350,7 +326,7 @@ def _landed(beam: Bent, display: Display) -> Markup:
         (row.name, SOURCE_NAMES[row.source], display.value(row.size), place_text(row, display))
         for row in beam.model.rows
     ]
-    return _table(
+    return table(
         f"What lands on {words(beam.section.path)} (places from the center of the first support)",
         ("From", "Source", "Load", "Where"),
         rows,
@@ -367,7 +343,7 @@ def place_text(row: LoadRow, display: Display) -> str:
     return f"{display.length(row.start.at())} to {display.length(row.end.at())}"
 
 
-def diagrams(solved: Solved, printing: _Printing) -> Markup:
+def diagrams(solved: Solved, printing: Printing) -> Markup:
     """Return loading, shear, moment and deflection of each beam."""
     figures = [drawings.diagrams(beam, printing.display) for beam in solved.beams]
     return Markup(
@@ -375,7 +351,7 @@ def diagrams(solved: Solved, printing: _Printing) -> Markup:
     ).format(Markup("").join(_figure(f) for f in figures))
 
 
-def checks(solved: Solved, printing: _Printing) -> Markup:
+def checks(solved: Solved, printing: Printing) -> Markup:
     """Return every check with formula, substitution, result and clause."""
     parts = [Markup("<h2>Checks</h2>")]
     for beam in solved.beams:
@@ -398,7 +374,7 @@ def checks(solved: Solved, printing: _Printing) -> Markup:
     return Markup("").join(parts)
 
 
-def _check(check: Check, printing: _Printing, also: Value | None) -> Markup:
+def _check(check: Check, printing: Printing, also: Value | None) -> Markup:
     targets = [v for v in (check.demand, check.capacity) if v is not None]
     targets += [condition.ratio for condition in check.conditions]
     targets += [also] if also is not None else []
@@ -453,7 +429,7 @@ def _condition(condition: Condition, case: int | None, display: Display) -> Mark
     )
 
 
-def reactions(solved: Solved, printing: _Printing) -> Markup:
+def reactions(solved: Solved, printing: Printing) -> Markup:
     """Return what each beam puts on its supports, by origin and source."""
     display = printing.display
     parts = [Markup("<h2>Loads handed down</h2>")]
@@ -479,7 +455,7 @@ def reactions(solved: Solved, printing: _Printing) -> Markup:
                     )
                 )
         parts.append(
-            _table(
+            table(
                 f"What {words(beam.section.path)} puts on its supports, all spans loaded",
                 ("Origin", "Source", *names),
                 rows,
@@ -499,7 +475,7 @@ def _register(solved: Solved) -> list[tuple[Value, list[Check]]]:
     return list(reached.values())
 
 
-def assumptions(solved: Solved, printing: _Printing) -> Markup:
+def assumptions(solved: Solved, printing: Printing) -> Markup:
     """Return the register: every number that was not calculated, with basis and reach."""
     order = {
         "assumed": 0,
@@ -534,7 +510,7 @@ def assumptions(solved: Solved, printing: _Printing) -> Markup:
         "<h2>Register of assumptions</h2><p>Every number that was not calculated, guesses first. "
         "The last column counts the checks that it can change.</p>{}"
     ).format(
-        _table(
+        table(
             "Numbers entered, chosen, published or assumed",
             ("What", "Value", "Basis", "Checks"),
             rows,
@@ -543,7 +519,7 @@ def assumptions(solved: Solved, printing: _Printing) -> Markup:
     )
 
 
-def sources(solved: Solved, printing: _Printing) -> Markup:
+def sources(solved: Solved, printing: Printing) -> Markup:
     """Return every clause and publication that the sheet rests on."""
     found: dict[str, None] = {}
     for check in solved.checks:
@@ -565,7 +541,7 @@ def sources(solved: Solved, printing: _Printing) -> Markup:
     return Markup("<h2>Sources</h2><ul>{}</ul>").format(lines)
 
 
-def inputs(solved: Solved, printing: _Printing) -> Markup:
+def inputs(solved: Solved, printing: Printing) -> Markup:
     """Return the job file itself and what made the sheet."""
     digest = hashlib.sha256(solved.job.text.encode()).hexdigest()
     return Markup(
