@@ -266,6 +266,13 @@ SUMS: dict[str, tuple[int, dict[str, float]]] = {
         },
     ),
     "asce-7-16-4-3-2": (1, {"uniform_psf": 15, "floor_live_max_psf": 80}),
+    "asce-7-exposure": (9, {"C_e": 8.8}),
+    "asce-7-16-7-3-2": (
+        3,
+        {"C_t": 3.3, "slope_full_deg": 112.5, "slope_full_slippery_deg": 30, "slope_zero_deg": 210},
+    ),
+    "asce-7-16-1-5-2": (4, {"I_s": 4.1, "p_m_max_psf": 130}),
+    "nyc-1607-11": (5, {"K_LL": 13}),
     "irc-2018-r301-7": (12, {"divisor": 3060, "length_factor": 13}),
     "ibc-1604-3": (
         10,

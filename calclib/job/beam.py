@@ -19,7 +19,8 @@ from calclib.job.lines import Inputs, bearings_of, place_further_on, spans_of
 from calclib.job.member import LoadRow, Model, Share, shares_of
 from calclib.job.schema import called as words
 from calclib.job.wood import density_of, material_of, service_of, stock_size
-from calclib.loads.takedown import place_of_support, place_on_member
+from calclib.loads.reduction import element_factor, least_share, live_load_share
+from calclib.loads.takedown import part_of_load, place_of_support, place_on_member
 from calclib.mechanics.section import area, weight_per_length
 from calclib.timber import checks as timber
 from calclib.timber.bearing import end_seat, inner_seat, plate
@@ -203,7 +204,9 @@ def handed_down(shares: Sequence[Share], support: int) -> Iterator[LoadRow]:
     support : int
     """
     for share in shares:
-        yield LoadRow(share.row.source, share.row.origin, share.name, share.on[support])
+        row = share.row
+        name = f"{row.name}, on span {share.span}" if share.span else row.name
+        yield LoadRow(row.source, row.origin, name, share.on[support], way=row.way)
 
 
 def shares_under(axis: Axis, landed: Sequence[LoadRow], inputs: Inputs) -> tuple[Share, ...]:
@@ -317,7 +320,7 @@ def solve_beam(
         axis.piece,
         axis.bays,
         axis.bearings,
-        model_of(axis, landed, inputs),
+        model_of(axis, _reduced(section, landed, inputs), inputs),
         (axis.piece.b, *known, axis.A, axis.EI),
     )
     made = [*strength_checks(beam), *deflection_checks(beam)]
@@ -329,6 +332,22 @@ def solve_beam(
         if several:
             made.append(uplift_check(beam, place))
     return replace(beam, checks=tuple(made), required=required)
+
+
+def _reduced(section: Section, landed: Sequence[LoadRow], inputs: Inputs) -> Sequence[LoadRow]:
+    """Return what lands on a beam after the reduction of live load that the job asks for."""
+    if "live_reduction" not in section.words:
+        return landed
+    floors = section.numbers["live_floors"].number
+    share = live_load_share(
+        element_factor(section.words["live_reduction"]),
+        inputs[f"{section.path}.live_area"],
+        least_share(int(floors)),
+    )
+    return [
+        replace(row, size=part_of_load(row.size, share)) if row.source == "L" else row
+        for row in landed
+    ]
 
 
 def _distance_to_end(axis: Axis, place: int) -> Value | None:

@@ -12,7 +12,14 @@ from calclib.job.beam import Axis, axis_of, axis_without, handed_down, shares_un
 from calclib.job.contents import Section
 from calclib.job.field import Strip, actual_at, handed_by_strip, strips_of
 from calclib.job.file import Job
-from calclib.job.house import AreaLoads, inputs_of, on_plan, point_rows, surface_loads
+from calclib.job.house import (
+    AreaLoads,
+    inputs_of,
+    on_plan,
+    point_rows,
+    surface_loads,
+    unbalanced_on,
+)
 from calclib.job.lines import (
     SAME_PLACE,
     Inputs,
@@ -102,7 +109,10 @@ def house_of(job: Job) -> House:
     return House(
         job,
         inputs,
-        {name: surface_loads(section, inputs) for name, section in job.of("surfaces").items()},
+        {
+            name: surface_loads(section, inputs, job.title_block["load_standard"])
+            for name, section in job.of("surfaces").items()
+        },
         {path: stretch_of(section, inputs) for path, section in members.items()},
         {path: axis_of(section, inputs) for path, section in beams.items()},
         seats,
@@ -283,6 +293,8 @@ class _Walk:
         """Take down what enters the house at a member."""
         amounts = self.own.setdefault(path, {})
         for row in rows:
+            if row.way:
+                continue
             amounts[row.source] = amounts.get(row.source, 0.0) + self.amount(row, path)
 
     def amount(self, row: LoadRow, path: str) -> float:
@@ -314,7 +326,8 @@ class _Walk:
             area = strip.length * sum(bay.at() for bay in strip.bays)
             for source, q in loads.items():
                 entered[source] = entered.get(source, 0.0) + q.at() * area
-            for carrier, row in handed_by_strip(strip, loads, here, house.inputs):
+            ways = unbalanced_on(section, house.surfaces, self.state.members)
+            for carrier, row in handed_by_strip(strip, loads, ways, here, house.inputs):
                 self.land(section.path, carrier, row)
 
     def wall(self, section: Section) -> list[LoadRow]:
@@ -403,8 +416,9 @@ class _Walk:
 
     def land(self, giver: str, taker: str, row: LoadRow) -> None:
         """Let a row land on a member."""
-        amounts = self.handed.setdefault((giver, taker), {})
-        amounts[row.source] = amounts.get(row.source, 0.0) + self.amount(row, giver)
+        if not row.way:
+            amounts = self.handed.setdefault((giver, taker), {})
+            amounts[row.source] = amounts.get(row.source, 0.0) + self.amount(row, giver)
         stretch = self.house.stretches.get(taker)
         if stretch is not None and row.start is stretch[0] and row.end is stretch[1]:
             row = replace(row, start=None, end=None)

@@ -374,7 +374,11 @@ def covers(strip: Strip, across: Value) -> bool:
 
 
 def handed_by_strip(
-    strip: Strip, area_loads: Mapping[str, Value], landed: Sequence[LoadRow], inputs: Inputs
+    strip: Strip,
+    area_loads: Mapping[str, Value],
+    unbalanced: Sequence[tuple[str, Value]],
+    landed: Sequence[LoadRow],
+    inputs: Inputs,
 ) -> Iterator[tuple[str, LoadRow]]:
     """Yield what a strip puts on each of its supports: carrier, row.
 
@@ -384,6 +388,8 @@ def handed_by_strip(
         One that stands.
     area_loads : mapping of str to Value [lbf/in^2]
         By source, on the plan.
+    unbalanced : sequence of (str, Value) [lbf/in^2]
+        Ways in which snow lies on it when it is not balanced.
     landed : sequence of LoadRow
         What stands on the field.
     inputs : mapping of str to Value
@@ -391,25 +397,27 @@ def handed_by_strip(
     path, name = strip.section.path, called(strip.section.path)
     spacing, first = _joists(strip.section, inputs)
 
-    def row(source: str, size: Value, span: str) -> LoadRow:
+    def row(source: str, size: Value, span: str, way: str = "") -> LoadRow:
         words = name + (f", {_span_words(span)}" if span else "")
         return LoadRow(
-            source, path, words, size, strip.start, strip.end, spacing=spacing, first=first
+            source, path, words, size, strip.start, strip.end, spacing=spacing, first=first, way=way
         )
 
     named = "spans" in strip.section.inside
-    for source, q in area_loads.items():
+    ways = [("S", q, way) for way, q in unbalanced]
+    for source, q, way in [*((source, q, "") for source, q in area_loads.items()), *ways]:
         if strip.is_simple:
             size = strip_reaction(q, strip.bays[0])
             for carrier in strip.carriers:
-                yield carrier, row(source, size, strip.bay_names[0] if named else "")
+                yield carrier, row(source, size, strip.bay_names[0] if named else "", way)
             continue
         every = range(len(strip.bays))
         for on in [[bay] for bay in every] if source == "L" else [list(every)]:
             loads = tuple(q if bay in on else None for bay in every)
             sizes = strip_reactions(strip.bays, strip.pattern, loads)
             for carrier, size in zip(strip.carriers, sizes, strict=True):
-                yield carrier, row(source, size, strip.bay_names[on[0]] if source == "L" else "")
+                span = strip.bay_names[on[0]] if source == "L" else ""
+                yield carrier, row(source, size, span, way)
     for load in landed:
         if covers(strip, load.across):
             yield from _passed_on(strip, load)

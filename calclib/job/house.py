@@ -8,8 +8,15 @@ from functools import cache
 
 from calclib import published
 from calclib.job.file import Entry, Job, Section
+from calclib.job.graph import FIELDS
 from calclib.job.member import LoadRow
 from calclib.job.schema import called as words
+from calclib.loads.reduction import (
+    roof_live_load,
+    roof_reduction_by_area,
+    roof_reduction_by_slope,
+)
+from calclib.loads.snow import roof_snow
 from calclib.loads.takedown import dead_area_load, dead_load_on_plan
 from calclib.trace import Value, leaf
 from calclib.units import psf
@@ -73,12 +80,22 @@ def live_load_of(use: str) -> Value:
 
 @dataclass(frozen=True)
 class AreaLoads:
-    """The area loads of a surface by source, each a value; a source that it has not is absent."""
+    """The area loads of a surface, each a value.
+
+    Attributes
+    ----------
+    by_source : mapping of str to Value [psf]
+        A source that it has not is absent.
+    leeward, windward : Value or None [psf]
+        Snow on the two slopes when it is not balanced.
+    """
 
     by_source: Mapping[str, Value]
+    leeward: Value | None = None
+    windward: Value | None = None
 
 
-def surface_loads(section: Section, inputs: Inputs) -> AreaLoads:
+def surface_loads(section: Section, inputs: Inputs, edition: str) -> AreaLoads:
     """Return the area loads of a surface."""
     layers = [
         inputs[item.path] for item in section.inside["layers"].values() if isinstance(item, Entry)
@@ -89,7 +106,58 @@ def surface_loads(section: Section, inputs: Inputs) -> AreaLoads:
     for source, key in (("L", "live"), ("Lr", "roof_live"), ("S", "snow")):
         if key in section.numbers:
             found[source] = inputs[section.numbers[key].path]
-    return AreaLoads(found)
+    path, words_ = section.path, section.words
+    if "roof_area" in section.numbers:
+        found["Lr"] = roof_live_load(
+            found["Lr"],
+            roof_reduction_by_area(inputs[f"{path}.roof_area"]),
+            roof_reduction_by_slope(inputs[f"{path}.pitch"]),
+        )
+    if "ground_snow" not in section.numbers:
+        return AreaLoads(found)
+    snow = roof_snow(
+        edition,
+        *(inputs[f"{path}.{key}"] for key in ("ground_snow", "pitch", "eave_to_ridge")),
+        terrain=words_["terrain"],
+        exposure=words_["exposure"],
+        thermal=words_["thermal"],
+        risk_category=words_["risk_category"],
+        slippery=words_["slippery"] == "yes",
+        where_=path,
+    )
+    found["S"] = snow.balanced
+    return AreaLoads(found, snow.leeward, snow.windward)
+
+
+def unbalanced_on(
+    section: Section, surfaces: Mapping[str, AreaLoads], members: Mapping[str, Section]
+) -> list[tuple[str, Value]]:
+    """Return the snow on a field in each way in which it lies when it is not balanced.
+
+    Parameters
+    ----------
+    section : Section
+        The field.
+    surfaces : mapping of str to AreaLoads
+    members : mapping of str to Section
+        What stands: each field of the roof is the leeward slope in one of the ways.
+
+    Returns
+    -------
+    list of (str, Value)
+        The way in words, and the load on the plan [psf]; a bare slope is left out.
+    """
+    surface = section.words["surface"]
+    loads = surfaces[surface]
+    if loads.leeward is None:
+        return []
+    found = []
+    for other in members.values():
+        if other.kind in FIELDS and other.words["surface"] == surface:
+            q = loads.leeward if other.path == section.path else loads.windward
+            if q is not None:
+                found.append((f"snow drifted onto {words(other.path)}", q))
+    return found
 
 
 def on_plan(section: Section, loads: AreaLoads, inputs: Inputs) -> Mapping[str, Value]:

@@ -248,6 +248,7 @@ def solve_joists(
     section: Section,
     strips: Sequence[Strip],
     area_loads: Mapping[str, Value],
+    unbalanced: Sequence[tuple[str, Value]],
     landed: Sequence[LoadRow],
     inputs: Inputs,
     state: str,
@@ -263,6 +264,8 @@ def solve_joists(
         That stand.
     area_loads : mapping of str to Value [lbf/in^2]
         By source, on the plan.
+    unbalanced : sequence of (str, Value) [lbf/in^2]
+        Ways in which snow lies on it when it is not balanced.
     landed : sequence of LoadRow
         What stands on the field.
     inputs : mapping of str to Value
@@ -273,6 +276,8 @@ def solve_joists(
     for strip in strips:
         for part in parts_of(strip, landed):
             parts.setdefault(_same(strip, part), (strip, part))
+    on_area = [("", source, q) for source, q in area_loads.items()]
+    on_area += [(way, "S", q) for way, q in unbalanced]
     some_cut = any(strip.cut_at for strip in strips)
     taken: dict[str, int] = {}
     for strip, part in parts.values():
@@ -281,14 +286,14 @@ def solve_joists(
         if taken[tail] > 1:
             tail += f"_{taken[tail]}"
         where = _words(strip, part, some_cut) if len(parts) > 1 else ""
-        yield _solved(section, strip, part, area_loads, inputs, state, edition, tail, where)
+        yield _solved(section, strip, part, on_area, inputs, state, edition, tail, where)
 
 
 def _solved(
     section: Section,
     strip: Strip,
     part: Part,
-    area_loads: Mapping[str, Value],
+    on_area: Sequence[tuple[str, str, Value]],
     inputs: Inputs,
     state: str,
     edition: str,
@@ -316,7 +321,7 @@ def _solved(
         member,
         strip.bays,
         (),
-        _model(strip, part, area_loads, inputs, settings.name, stiffness(member)),
+        _model(strip, part, on_area, inputs, settings.name, stiffness(member)),
         (member.b, member.d),
     )
     made = [*strength_checks(bent), *deflection_checks(bent)]
@@ -333,18 +338,18 @@ def _solved(
 def _model(
     strip: Strip,
     part: Part,
-    area_loads: Mapping[str, Value],
+    on_area: Sequence[tuple[str, str, Value]],
     inputs: Inputs,
     name: str,
     EI: Value,
 ) -> Model:
     path = strip.section.path
     spacing = inputs[f"{path}.spacing"]
+    surface = called(f"surfaces.{strip.section.words['surface']}")
     rows = [
-        LoadRow(source, path, called(f"surfaces.{strip.section.words['surface']}"),
-                load_on_one_joist(q, spacing))
-        for source, q in area_loads.items()
-    ]  # fmt: skip
+        LoadRow(source, path, surface, load_on_one_joist(q, spacing), way=way)
+        for way, source, q in on_area
+    ]
     for load in part.landed:
         size = load.size if load.is_point else wall_on_one_joist(load.size, spacing)
         place = place_in_strip(strip, load.across)

@@ -37,6 +37,8 @@ class LoadRow:
         The member's own weight.
     across : Value or None [in]
         On a field of joists, the distance from their first support.
+    way : str
+        How snow lies when it is not balanced; such rows are further cases, outside the balance.
     spacing, first : Value or None [in]
         Of the row of joists that a line load comes from, and where its first joist lies.
     """
@@ -51,6 +53,7 @@ class LoadRow:
     across: Any = None
     spacing: Any = None
     first: Any = None
+    way: str = ""
 
     @property
     def is_point(self) -> bool:
@@ -108,7 +111,8 @@ def groups(rows: Sequence[LoadRow], spans: int) -> tuple[Group, ...]:
         elif source == "L":
             found += [Group("L", "", span if spans > 1 else -1) for span in range(spans)]
         else:
-            found.append(Group(source))  # type: ignore[arg-type]
+            ways = sorted({row.way for row in here})
+            found += [Group(source, way) for way in ways]  # type: ignore[arg-type]
     return tuple(found)
 
 
@@ -196,6 +200,7 @@ def solution(model: Model) -> Solution:
                 for row in model.rows
                 if row.source == group.source
                 and (group.source != "D" or row.own == (group.name == "self"))
+                and (group.source == "D" or row.way == group.name)
                 for load in layout(row, low, high, beam.length)
             ]
     return solve(beam, cases)
@@ -388,8 +393,9 @@ class Share:
 
     @property
     def name(self) -> str:
-        """What the load is, with its span."""
-        return f"{self.row.name}, on span {self.span}" if self.span else self.row.name
+        """What the load is, with its span and the way in which it lies."""
+        span = f", on span {self.span}" if self.span else ""
+        return f"{self.row.name}{span}{f', {self.row.way}' if self.row.way else ''}"
 
 
 def _pieces(model: Model) -> list[tuple[LoadRow, int]]:

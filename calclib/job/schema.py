@@ -117,8 +117,12 @@ TEMPERATURES = ("100 F or less", "100 to 125 F", "125 to 150 F")
 DEAD_LOAD_RULES = ("NDS 3.5.2", "IBC 1604.3 footnote", "plain sum")
 EDITIONS = ("ASCE 7-16", "ASCE 7-22")
 YES_NO = ("yes", "no")
-OVER_SUPPORTS = ("simple", "lapped", "butted", "continuous")
+THERMAL = (
+    "heated", "kept just above freezing or with a ventilated roof", "unheated",
+)  # fmt: skip
+ELEMENTS = ("interior beam", "edge beam", "other member")
 SHORTEST, LONGEST = 1 * inch, 50 * ft
+OVER_SUPPORTS = ("simple", "lapped", "butted", "continuous")
 
 JOB = (
     _text("title", "title", "Kitchen opening", required=True),
@@ -139,7 +143,20 @@ SURFACE = (
     _pressure("live", "floor live load", "q_L", "40 psf"),
     _pressure("snow", "snow load", "q_S", "30 psf"),
     _pressure("roof_live", "roof live load", "q_Lr", "20 psf"),
-)
+    Key("roof_area", "area of roof that one member carries", "quantity", "ft^2", "A_t", "320 ft^2",
+        low=0.0, high=1e7),
+    _pressure("ground_snow", "ground snow load of the map", "p_g", "40 psf"),
+    Key("pitch", "rise over run of the roof", "pitch", symbol="m_r", example="6/12",
+        low=0.0, high=3.0),
+    _length("eave_to_ridge", "distance from eave to ridge on the level", "W", "14 ft",
+            low=SHORTEST, high=LONGEST),
+    _choice("terrain", "surface roughness", ("B", "C", "D"), "B"),
+    _choice("exposure", "exposure of the roof",
+            ("fully exposed", "partially exposed", "sheltered"), "partially exposed"),
+    _choice("thermal", "warmth of the roof", THERMAL, "heated"),
+    _choice("risk_category", "risk category", ("I", "II", "III", "IV"), "II"),
+    _choice("slippery", "smooth roofing without obstacles", YES_NO, "no"),
+)  # fmt: skip
 
 LAYER = _pressure("layer", "dead load", "q_D", "4 psf", required=True)
 
@@ -160,7 +177,7 @@ OVERHANGS = (
     _length("overhang_end", "overhang past the last support", "c_2", "2 ft",
             low=1 * inch, high=LONGEST),
 )  # fmt: skip
-PITCH = Key("pitch", "rise over run of the roof", "pitch", symbol="m", example="6/12",
+PITCH = Key("pitch", "rise over run of the roof", "pitch", symbol="m_r", example="6/12",
             low=0.0, high=3.0)  # fmt: skip
 
 EXTENT = (
@@ -260,6 +277,12 @@ BEAM = (
     *OVERHANGS,
     _choice("setting", "setting to the joists",
             ("dropped", "flush"), "dropped", required=True),
+    _choice("live_reduction", "kind of member for the reduction of live load", ELEMENTS,
+            "interior beam"),
+    Key("live_area", "floor area that it carries, for the reduction of live load", "quantity",
+        "ft^2", "A_T", "320 ft^2", low=0.0, high=1e7),
+    Key("live_floors", "number of floors of that area", "count", symbol="n_floors", example="1",
+        low=1, high=10),
     _choice("moisture", "moisture in service", ("dry", "wet"), "dry", required=True),
     _choice("temperature", "temperature in service", TEMPERATURES, "100 F or less",
             required=True),
@@ -290,7 +313,7 @@ POST = (
     _length("width", "measured width", "b", "3 1/2 in", "in", low=0.5 * inch, high=60 * inch),
     _length("depth", "measured depth", "d", "5 1/2 in", "in", low=0.5 * inch, high=60 * inch),
     replace(SPECIES, required=True),
-    replace(GRADE, required=True),
+    replace(GRADE, required=True, example="No.1"),
     _length("height", "height", "h", "7 ft 1 in", required=True, low=SHORTEST, high=LONGEST),
     _text("rests_on", "support", "ground", required=True),
     AT,

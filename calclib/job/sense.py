@@ -11,14 +11,17 @@ from calclib.job.contents import Section
 from calclib.job.errors import Errors, TooManyErrors
 from calclib.job.graph import Sections
 from calclib.job.reading import hint
-from calclib.job.schema import GROUND
+from calclib.job.schema import BEAM, GROUND, SURFACE
 from calclib.job.sense_path import carriers_known, circles, surfaces_carried
 from calclib.job.sense_place import ends_of, places, the_work
 from calclib.job.sense_wood import composite_beam, in_tables, pair, plate, sawn_beam, stock_size
+from calclib.units import psf
 
 __all__ = ["contradictions", "ends_of"]
 
 LEAST_REPETITIVE = 3
+# ASCE 7-16 4.7.3: heavier live loads stay whole.
+MOST_REDUCED = 100 * psf
 
 
 def contradictions(file: str, sections: Sections) -> list[str]:
@@ -59,6 +62,7 @@ def _house(sections: Sections, errors: Errors) -> None:
             check(section, errors)
     if not sections.get("beams"):
         errors.add("beams", "the beam of the opening", "nothing", "Write [beams.opening].")
+    _no_reduction(sections, errors)
     surfaces_carried(sections, errors)
     carriers_known(members, errors)
     if not circles(sections, errors):
@@ -75,7 +79,8 @@ def _surface(section: Section, errors: Errors) -> None:
             f"{quoted(use)} and {quoted(live.text)}",
             'Take one of them out: use = "sleeping rooms" takes the load of the code.',
         )
-    if use is None and not {"live", "snow", "roof_live"} & set(section.numbers):
+    _roof(section, errors)
+    if use is None and not {"live", "snow", "ground_snow", "roof_live"} & set(section.numbers):
         errors.add(
             section.path,
             "a live load by use or as a number, or a snow or roof live load",
@@ -96,6 +101,35 @@ def _surface(section: Section, errors: Errors) -> None:
                     quoted(use),
                     'Write live = "40 psf" in its place.',
                 )
+
+
+BY_MAP = (
+    "pitch", "eave_to_ridge", "terrain", "exposure", "thermal", "risk_category", "slippery",
+)  # fmt: skip
+
+
+def _roof(section: Section, errors: Errors) -> None:
+    """See that snow by the map, and reduced roof live load, have all that they need."""
+    path, given = section.path, {**section.numbers, **section.words}
+    if "snow" in given and "ground_snow" in given:
+        errors.add(
+            f"{path}.snow",
+            "either snow on the roof or ground_snow of the map",
+            "both",
+            "Take one of them out.",
+        )
+    wanted = [key for key in BY_MAP if "ground_snow" in given and key not in given]
+    for key in wanted:
+        (line,) = (each.line for each in SURFACE if each.name == key)
+        errors.add(f"{path}.{key}", "it, for snow by the map", "nothing", f"Write {line}.")
+    if "roof_area" not in given:
+        return
+    for key in ("roof_live", "pitch"):
+        if key not in given and key not in wanted:
+            (line,) = (each.line for each in SURFACE if each.name == key)
+            errors.add(
+                f"{path}.{key}", "it, for a reduced roof live load", "nothing", f"Write {line}."
+            )
 
 
 def _extent(section: Section, errors: Errors) -> None:
@@ -211,6 +245,7 @@ def _beam(section: Section, errors: Errors) -> None:
             quoted(words["dead_load_rule"]),
             'Write dead_load_rule = "NDS 3.5.2".',
         )
+    _reduction(section, errors)
     plies = numbers["plies"]
     if words.get("repetitive") == "yes" and plies.number < LEAST_REPETITIVE:
         errors.add(
@@ -237,3 +272,33 @@ def _beam(section: Section, errors: Errors) -> None:
         )
     for seat in section.seats():
         plate(seat, errors)
+
+
+def _reduction(section: Section, errors: Errors) -> None:
+    """See that a reduction of live load says of which area."""
+    asked = "live_reduction" in section.words
+    for key in ("live_area", "live_floors"):
+        if asked != (key in section.numbers):
+            (line,) = (
+                each.line for each in BEAM if each.name == (key if asked else "live_reduction")
+            )
+            errors.add(
+                f"{section.path}.{key if asked else 'live_reduction'}",
+                "the kind of member, the area and the floors of a reduction together",
+                "only a part of them",
+                f"Write {line}.",
+            )
+
+
+def _no_reduction(sections: Sections, errors: Errors) -> None:
+    """See that no live load is reduced that must stay whole."""
+    asking = [b.path for b in sections.get("beams", {}).values() if "live_reduction" in b.words]
+    for surface in sections.get("surfaces", {}).values() if asking else ():
+        live, use = surface.numbers.get("live"), surface.words.get("use", "")
+        if (live and live.number > MOST_REDUCED) or "garage" in use:
+            errors.add(
+                f"{asking[0]}.live_reduction",
+                "no reduction where a live load is above 100 psf or a garage's",
+                quoted(use or (live.text if live else "")),
+                "Take live_reduction out.",
+            )

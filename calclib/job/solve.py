@@ -12,7 +12,7 @@ from calclib.job.bent import Bent
 from calclib.job.carry import Flow, House, carry, house_of
 from calclib.job.contents import Section
 from calclib.job.file import Job
-from calclib.job.house import AreaLoads, on_plan
+from calclib.job.house import AreaLoads, on_plan, unbalanced_on
 from calclib.job.joist import open_joists, open_trusses, solve_joists
 from calclib.job.member import LoadRow
 from calclib.job.schema import called
@@ -216,6 +216,7 @@ def _field(flow: Flow, section: Section, edition: str) -> Iterator[Bent | Check]
             section,
             flow.strips[section.path],
             on_plan(section, house.surfaces[section.words["surface"]], house.inputs),
+            unbalanced_on(section, house.surfaces, state.members),
             flow.landed[section.path],
             house.inputs,
             state.key,

@@ -35,7 +35,14 @@ def sum_over_cases(
         return None, ()
     combined = case_set(edition, groups(landed, 1), ("",))
     sources = tuple(group.source for group in combined.groups)
-    sizes = tuple(tuple(row.size for row in landed if row.source == source) for source in sources)
+    sizes = tuple(
+        tuple(
+            row.size
+            for row in landed
+            if row.source == group.source and (group.source == "D" or row.way == group.name)
+        )
+        for group in combined.groups
+    )
     (load,) = load_on_post(name, sources, sizes, combined.factors)
     return load, combined.names
 

@@ -83,6 +83,8 @@ def _loads(
     bands, knocks = [], []
     ends = []
     for row in model.rows:
+        if row.way:
+            continue
         start = 0.0 if row.start is None else row.start
         if row.is_point:
             knocks.append(Knock(row.source, start, row.size))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -23,7 +24,7 @@ class Group:
     ----------
     source : Source
     name : str
-        "self" for a member's own weight; otherwise empty.
+        "self" for a member's own weight; of snow, the way in which it lies when not balanced.
     span : int
         Span of the member that a live load lies on; -1 when it is not told apart.
     """
@@ -55,19 +56,29 @@ class CaseSet:
     loads_present: tuple[str, ...]
 
 
+CLAUSES = {"ASD": "2.4.1", "LRFD": "2.3.1"}
+
+
+def table_of(edition: str, method: str) -> str:
+    """Return the name of the table of combinations of an edition for a method."""
+    return f"{edition.lower().replace(' ', '-')}-{CLAUSES[method].replace('.', '-')}"
+
+
 @cache
-def combination_factor(edition: str, combination: str, source: Source) -> Value:
-    """Return the published factor of a source in an ASD combination, as a leaf."""
-    table = {"ASCE 7-16": "asce-7-16-2-4-1", "ASCE 7-22": "asce-7-22-2-4-1"}[edition]
-    row = published.find(table, combination=combination)
+def combination_factor(
+    edition: str, combination: str, source: Source, method: str = "ASD"
+) -> Value:
+    """Return the published factor of a source in a combination, as a leaf."""
+    row = published.find(table_of(edition, method), combination=combination)
+    clause = CLAUSES[method]
     return leaf(
         row.number(source),
         "",
         f"k_{source}",
-        f"{edition} 2.4.1/{combination}/{source}",
+        f"{edition} {clause}/{combination}/{source}",
         title=f"factor on {SOURCE_NAMES[source]} load in {combination}",
         basis="required by code",
-        source=f"{edition} 2.4.1",
+        source=f"{edition} {clause}",
         verified=row.status == "verified",
         note="" if row.status == "verified" else "from memory, compare with the printed standard",
     )
@@ -112,6 +123,7 @@ def case_set(
     *,
     dead: Any = None,
     variable_only: bool = False,
+    method: str = "ASD",
 ) -> CaseSet:
     """Lay out combinations and patterns for a member that carries the given groups.
 
@@ -127,6 +139,8 @@ def case_set(
         Factor on dead load in place of 1, for long-term deflection.
     variable_only : bool
         Leave dead load out, for the deflection of live load alone.
+    method : str
+        "ASD" or "LRFD", for strength; deflections go by the loads of ASD, which are not factored.
 
     Returns
     -------
@@ -135,11 +149,12 @@ def case_set(
 
     Notes
     -----
-    Live load on each span is switched by itself; snow and roof live load act on all spans
-    (unbalanced snow is not covered).
+    Live load on each span is switched by itself; snow and roof live load act on all spans.
+    Snow lies in one way at a time: balanced, or unbalanced in one of the ways that are named.
     """
     carried = {group.source for group in groups}
-    table = {"ASCE 7-16": "asce-7-16-2-4-1", "ASCE 7-22": "asce-7-22-2-4-1"}[edition]
+    table = table_of(edition, method)
+    ways = list(dict.fromkeys(group.name for group in groups if group.source == "S")) or [""]
     spans = sorted({group.span for group in groups if group.source == "L"})
     many = len(spans) > 1
     names: list[str] = []
@@ -154,38 +169,52 @@ def case_set(
         leaves.append(value)
         return len(leaves)
 
-    seen: set[tuple[int, ...]] = set()
     for row in published.rows(table):
         combination = row.text("combination")
         here = [s for s in SOURCES if row.number(s)]
-        if not all(s in carried or s == "D" for s in here):
+        if method == "ASD" and not all(s in carried or s == "D" for s in here):
             continue
+        # A factored combination counts without what is not there; its name says so.
+        combination_name = _name_of(combination, carried)
+        here = [s for s in here if s in carried or s == "D"]
         if variable_only and here == ["D"]:
             continue
         loaded_sets = patterns(len(span_names)) if "L" in here and many else ((),)
-        for loaded in loaded_sets:
+        lying = ways if "S" in here else [""]
+        for loaded, way in itertools.product(loaded_sets, lying):
             line = []
             for group in groups:
                 on = group.source in here and (
                     group.source != "L" or not many or group.span in loaded
                 )
+                on = on and (group.source != "S" or group.name == way)
                 if not on or (variable_only and group.source == "D"):
                     line.append(0)
                 elif group.source == "D" and dead is not None:
                     line.append(place(dead))
                 else:
-                    line.append(place(combination_factor(edition, combination, group.source)))
-            if tuple(line) in seen:
-                continue
-            seen.add(tuple(line))
-            name = combination.removeprefix("D + ") if variable_only else combination
+                    line.append(
+                        place(combination_factor(edition, combination, group.source, method))
+                    )
+            name = combination_name.removeprefix("D + ") if variable_only else combination_name
             if many and "L" in here and len(loaded) < len(span_names):
                 name += f", live on {_and([span_names[i] for i in loaded])}"
+            name += f", {way}" if way else ""
+            if name in names:
+                continue
             names.append(name)
             present.append("+".join(here))
             plan.append(tuple(line))
     factors = _spread(tuple(plan), *leaves)
     return CaseSet(tuple(names), tuple(groups), factors, tuple(present))
+
+
+def _name_of(combination: str, carried: set[Source]) -> str:
+    """Return a combination without the sources that a member does not carry."""
+    terms = [
+        term for term in combination.split(" + ") if term.lstrip("0123456789.") in {"D", *carried}
+    ]
+    return " + ".join(terms)
 
 
 def _and(words: Sequence[str]) -> str:

@@ -286,15 +286,15 @@ def part_of_load(P, k):  # type: ignore[no-untyped-def]
     return P * k
 
 
-@formula("q_D", "psf", q="psf", m="", source="geometry", valid={"q": LOAD, "m": (0.0, 3.0)})
-def dead_load_on_plan(q, m):  # type: ignore[no-untyped-def]
+@formula("q_D", "psf", q="psf", m_r="", source="geometry", valid={"q": LOAD, "m_r": (0.0, 3.0)})
+def dead_load_on_plan(q, m_r):  # type: ignore[no-untyped-def]
     """Dead load of a sloped surface per area of plan.
 
     Parameters
     ----------
     q : float or array [psf]
         Weight per area of the slope.
-    m : float or array [dimensionless]
+    m_r : float or array [dimensionless]
         Rise over run.
 
     Returns
@@ -304,7 +304,7 @@ def dead_load_on_plan(q, m):  # type: ignore[no-untyped-def]
 
     Notes
     -----
-    Valid for: 0 <= m <= 3.
+    Valid for: 0 <= m_r <= 3.
     Differs from the source: nothing.
     """
-    return q * sqrt(1 + m**2)
+    return q * sqrt(1 + m_r**2)

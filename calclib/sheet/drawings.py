@@ -110,6 +110,9 @@ def diagrams(beam: Bent, display: Display) -> Figure:
     ]
     lines, points = [], []
     for row in model.rows:
+        if row.way:
+            # Drawn is the balanced load; the other ways are further cases of the checks.
+            continue
         if row.is_point:
             points.append(PointLoad(row.start.at(), row.size.at(), row.name, row.source))
         else:

@@ -284,6 +284,10 @@ def loads(solved: Solved, printing: Printing) -> Markup:
                 rows.append(
                     _load_line(name, SOURCE_NAMES[source], SOURCE_NAMES[source], value, display)
                 )
+        for slope, drifted in (("leeward", surface.leeward), ("windward", surface.windward)):
+            if drifted is not None:
+                row = (name, f"drifted, {slope} slope", "snow", display.value(drifted))
+                rows.append((*row, basis_text(drifted)))
     parts.append(
         table(
             "Area loads of the surfaces",
@@ -323,11 +327,16 @@ def basis_text(value: Value) -> str:
 
 def _landed(beam: Bent, display: Display) -> Markup:
     rows = [
-        (row.name, SOURCE_NAMES[row.source], display.value(row.size), place_text(row, display))
+        (
+            f"{row.name}{f', {row.way}' if row.way else ''}",
+            SOURCE_NAMES[row.source],
+            display.value(row.size),
+            place_text(row, display),
+        )
         for row in beam.model.rows
     ]
     return table(
-        f"What lands on {words(beam.section.path)} (places from the center of the first support)",
+        f"What lands on {words(beam.section.path)} (places from {beam.model.zero})",
         ("From", "Source", "Load", "Where"),
         rows,
         numeric=(2,),
@@ -444,7 +453,8 @@ def reactions(solved: Solved, printing: Printing) -> Markup:
         ]
         names = [name.replace("_", " ") for name in beam.model.support_names]
         for source in ("D", "L", "Lr", "S"):
-            here = [share.on for share in beam.shares if share.row.source == source]
+            balanced = [s for s in beam.shares if s.row.source == source and not s.row.way]
+            here = [share.on for share in balanced]
             if here:
                 sums = [sum(on[i].at() for on in here) for i in range(len(names))]
                 rows.append(
