@@ -589,8 +589,8 @@ WRONG = {
         'beams.opening.supports.west.plate: needs a plate of the tables, got "balsa".'),
     "unknown support": (
         'rests_on = "walls.upper"', 'rests_on = "walls.uper"',
-        "points.strut.rests_on: needs one of the walls or beams or posts or joists of this file, or ground, "
-        'got "walls.uper". Did you mean "walls.upper"?'),
+        "points.strut.rests_on: needs one of the walls or beams or posts or joists of this file, "
+        'or ground, got "walls.uper". Did you mean "walls.upper"?'),
     "joists on a post": (
         '["beams.opening", "walls.east"]', '["beams.opening", "posts.east"]',
         "joists.east.rests_on: needs one of the walls or beams of this file, or ground, "

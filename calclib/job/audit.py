@@ -273,7 +273,7 @@ def paths_to_ground(flow: Flow, path: str) -> Iterator[tuple[int, str, float]]:
         ]
 
 
-def bracing_walls(flow: Flow, found: Flow | None) -> tuple[str, ...]:
+def bracing_walls(flow: Flow) -> tuple[str, ...]:
     """Return the walls that the work touches and that may brace the house."""
     members = graph.members(flow.house.job.sections)
     replaced = {

@@ -422,7 +422,7 @@ class _Walk:
         stretch = self.house.stretches.get(taker)
         if stretch is not None and row.start is stretch[0] and row.end is stretch[1]:
             row = replace(row, start=None, end=None)
-        self.landed[taker].append(row)
+        self.landed.setdefault(taker, []).append(row)
 
 
 def _is_line(row: LoadRow) -> bool:

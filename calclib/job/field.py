@@ -51,6 +51,8 @@ class Strip:
         The beams at which its joists were cut.
     last : bool
         Whether it ends where the field does.
+    lost : tuple of str
+        Carriers that it names and that do not stand.
     """
 
     section: Section
@@ -63,6 +65,7 @@ class Strip:
     ahead: Value | None = None
     cut_at: tuple[str, ...] = ()
     last: bool = True
+    lost: tuple[str, ...] = ()
 
     @property
     def pattern(self) -> tuple[int, ...]:
@@ -267,13 +270,14 @@ def _without_lost(strip: Strip, state: State) -> Strip:
     marks = [mark if mark and state.stands(mark) else "" for mark in strip.marks]
     if marks == list(strip.marks):
         return strip
+    lost = tuple(mark for mark in strip.marks if mark and not state.stands(mark))
     bays, names = list(strip.bays), list(strip.bay_names)
     for place in range(len(marks) - 2, 0, -1):
         if not marks[place]:
             bays[place - 1 : place + 1] = [sum_of_lengths(bays[place - 1], bays[place])]
             names[place - 1 : place + 1] = [f"{names[place - 1]} + {names[place]}"]
             del marks[place]
-    return replace(strip, bays=tuple(bays), bay_names=tuple(names), marks=tuple(marks))
+    return replace(strip, bays=tuple(bays), bay_names=tuple(names), marks=tuple(marks), lost=lost)
 
 
 def _strip_sentence(arguments: Any, results: Any, case: int | None) -> str:

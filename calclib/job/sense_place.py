@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 
 from calclib.errors import quoted
@@ -99,13 +100,15 @@ def places(members: Members, downward: tuple[str, ...], errors: Errors) -> None:
 
 
 def _own_extent(section: Section) -> Extent | None:
+    """Return where a member begins and ends; None when it does not say, or was refused."""
+    found = None
     if section.kind == "beams":
         whole = section.inside["supports"] and section.inside["spans"]
         fits = len(section.inside["supports"]) == len(section.inside["spans"]) + 1
-        return ends_of(section) if whole and fits else None
-    if {"from", "to"} <= set(section.numbers):
-        return section.numbers["from"].number, section.numbers["to"].number
-    return None
+        found = ends_of(section) if whole and fits else None
+    elif {"from", "to"} <= set(section.numbers):
+        found = section.numbers["from"].number, section.numbers["to"].number
+    return found if found and all(map(math.isfinite, found)) else None
 
 
 def _field(
@@ -290,7 +293,7 @@ def _across(
         )
     elif on_joists and given is not None:
         low, high = _reach(members[carrier])
-        if not low - SLACK <= given.number <= high + SLACK:
+        if given.number < low - SLACK or given.number > high + SLACK:
             errors.add(
                 f"{section.path}.across",
                 f"a place on {schema.called(carrier)}, from {feet_inches(low)} to "

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from calclib.errors import InputError, message
+from calclib.job import audit
 from calclib.job import state as states
 from calclib.job.beam import solve_beam
 from calclib.job.bent import Bent
@@ -18,7 +19,7 @@ from calclib.job.member import LoadRow
 from calclib.job.schema import called
 from calclib.job.state import AS_FOUND, FINISHED, State
 from calclib.job.under import below_checks
-from calclib.trace import Check, Value
+from calclib.trace import Check, Value, check
 
 STAGE = FINISHED
 # Of a utilization: two solutions of one member differ by rounding only.
@@ -102,6 +103,9 @@ def solve(job: Job) -> Solved:
     bents = [item for item in after if isinstance(item, Bent)]
     for item in after:
         checks += item.checks if isinstance(item, Bent) else [item]
+    if found is not None:
+        checks += _rises(audit.changes(found, flow, before, bents), flow)
+    checks += _bracing(audit.bracing_walls(flow))
     return Solved(
         job,
         house.inputs,
@@ -172,12 +176,14 @@ def carried(house: House, state: State) -> Flow:
         When members have no path to the ground; it names each and what it lost.
     """
     flow = carry(house, state)
-    partly = {
-        path: tuple(carrier for strip in strips if not strip.stands for carrier in strip.carriers)
-        for path, strips in flow.strips.items()
-        if not all(strip.stands for strip in strips)
-    }
-    fallen = {**flow.lost, **{path: lost or ("a support",) for path, lost in partly.items()}}
+    fallen = dict(flow.lost)
+    for path, strips in flow.strips.items():
+        lost = dict.fromkeys(carrier for strip in strips for carrier in strip.lost)
+        if lost:
+            fallen[path] = tuple(lost)
+    for handing in flow.handings:
+        if not state.stands(handing.taker):
+            fallen[handing.giver] = (handing.taker,)
     if fallen:
         raise InputError(
             "\n".join(
@@ -191,6 +197,44 @@ def carried(house: House, state: State) -> Flow:
             )
         )
     return flow
+
+
+def _rises(changes: Sequence[audit.Change], flow: Flow) -> Iterator[Check]:
+    """Yield an open check for each existing member that carries more and has no check here."""
+    for change in changes:
+        section = flow.state.members[change.path]
+        checked = section.kind in ("beams", "posts", "footings") or "species" in section.words
+        if not change.needs_check or checked:
+            continue
+        what = change.name.capitalize()
+        yield check(
+            f"{FINISHED}/{change.path}/rise",
+            f"Rise of load on {change.name}",
+            "IEBC 503.3, from memory",
+            None,
+            None,
+            questions=(
+                f"{what} will carry more than as found (see the table of loads before and after): "
+                "it and all below it are to be checked or strengthened.",
+            ),
+        )
+
+
+def _bracing(walls: Sequence[str]) -> Iterator[Check]:
+    """Yield an open check for each wall that the work touches and that may brace the house."""
+    for path in walls:
+        what = called(path).capitalize()
+        yield check(
+            f"{FINISHED}/{path}/bracing",
+            f"Bracing by {called(path)}",
+            "IRC R602.10",
+            None,
+            None,
+            questions=(
+                f"{what} may be part of the bracing of the house against wind and earthquake: the "
+                "engineer is to say what takes its place.",
+            ),
+        )
 
 
 def _solved_members(flow: Flow) -> Iterator[Bent | Check]:

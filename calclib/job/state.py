@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from graphlib import TopologicalSorter
+from graphlib import CycleError, TopologicalSorter
 
+from calclib.errors import InputError, message
 from calclib.job import graph
 from calclib.job.contents import Section
 from calclib.job.graph import Sections
@@ -87,7 +88,14 @@ class State:
             for carrier in self.carriers(path):
                 if carrier in self.members:
                     sorter.add(carrier, path)
-        return tuple(sorter.static_order())
+        try:
+            return tuple(sorter.static_order())
+        except CycleError as error:
+            circle = " > ".join(error.args[1][:12])
+            raise InputError(
+                message(f"the house {self.name}", "a path to the ground", f"a circle: {circle}",
+                        'Let one of them rest on the ground: rests_on = "ground".')
+            ) from None  # fmt: skip
 
 
 def stands_of(section: Section) -> str:

@@ -98,7 +98,7 @@ def _changes(solved: Solved, display: Display) -> Markup:
 
 
 def _cautions(solved: Solved) -> Iterator[Markup]:
-    for path in audit.bracing_walls(solved.flow, solved.found):
+    for path in audit.bracing_walls(solved.flow):
         yield Markup(
             '<div class="caution"><p>{} may be part of the bracing of the house against wind and '
             "earthquake. Taking out a stretch of it is a matter for the engineer; this sheet does "

@@ -12,6 +12,7 @@ from markupsafe import Markup, escape
 from calclib import __version__
 from calclib.job import report
 from calclib.job.bent import Bent
+from calclib.job.contents import Known
 from calclib.job.member import LoadRow
 from calclib.job.schema import called as words
 from calclib.job.solve import Solved
@@ -33,8 +34,8 @@ CAUTIONS = (
     "Local code, the building official and licensed practice decide; the sheet decides nothing.",
     "A check that passes says only that the numbers entered here meet the clause named. "
     "What was assumed, and what is open, is listed below and must be verified on site.",
-    "Not covered by this sheet: shoring and the stages of the work, posts, plates, fasteners, "
-    "footings and soil, wind and earthquake, bracing of the house, unbalanced snow, vibration.",
+    "Not covered by this sheet: shoring and the stages of the work, plates, fasteners, footings "
+    "and soil, wind and earthquake, bracing of the house, drifts from higher roofs, vibration.",
 )
 
 
@@ -485,6 +486,16 @@ def _register(solved: Solved) -> list[tuple[Value, list[Check]]]:
     return list(reached.values())
 
 
+def _known_words(solved: Solved) -> list[Known]:
+    """Return the words of the job that say how they are known, such as a grade that is assumed."""
+    return [
+        known
+        for named in solved.job.sections.values()
+        for section in named.values()
+        for known in section.known.values()
+    ]
+
+
 def assumptions(solved: Solved, printing: Printing) -> Markup:
     """Return the register: every number that was not calculated, with basis and reach."""
     order = {
@@ -503,19 +514,22 @@ def assumptions(solved: Solved, printing: Printing) -> Markup:
         assert isinstance(origin, Leaf)
         return order[origin.basis], origin.verified, item[0].id
 
-    rows = []
-    for value, reached in sorted(_register(solved), key=rank):
+    entries: list[tuple[tuple[int, bool, str], tuple[object, ...]]] = []
+    for item in _register(solved):
+        value, reached = item
         origin = value.origin
         assert isinstance(origin, Leaf)
         note = " ".join(part for part in (basis_text(value) + ".", origin.note) if part)
-        rows.append(
-            (
-                Markup("{}<br><code>{}</code>").format(origin.title, value.id),
-                display.value(value),
-                note,
-                f"{len(reached)} of {len(solved.checks)}",
-            )
+        what = Markup("{}<br><code>{}</code>").format(origin.title, value.id)
+        count = f"{len(reached)} of {len(solved.checks)}"
+        entries.append((rank(item), (what, display.value(value), note, count)))
+    for known in _known_words(solved):
+        note = f"{known.basis}: {known.source}." if known.source else f"{known.basis}."
+        note = f"{note} {known.note}".strip()
+        entries.append(
+            ((order[known.basis], False, known.title), (known.title, known.text, note, "-"))
         )
+    rows = [row for _, row in sorted(entries, key=lambda entry: entry[0])]
     return Markup(
         "<h2>Register of assumptions</h2><p>Every number that was not calculated, guesses first. "
         "The last column counts the checks that it can change.</p>{}"
