@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from calclib.job.bent import (
     Bent,
+    Design,
     Settings,
     deflection_checks,
     solved_bent,
@@ -23,8 +24,9 @@ from calclib.loads.reduction import element_factor, least_share, live_load_share
 from calclib.loads.takedown import part_of_load, place_of_support, place_on_member
 from calclib.mechanics.section import area, weight_per_length
 from calclib.timber import checks as timber
-from calclib.timber.bearing import end_seat, inner_seat, plate
+from calclib.timber.bearing import end_seat, inner_seat, plate, strength_surface
 from calclib.timber.factors import repetitive_factor
+from calclib.timber.glulam import glulam, glulam_piece
 from calclib.timber.piece import Piece, piece, stiffness
 from calclib.timber.stability import braced_at
 from calclib.trace import Value, formula, positive
@@ -48,6 +50,8 @@ class Axis:
         When it goes on past its last support.
     A, EI, weight : Value
         Area, stiffness, own weight per length.
+    hogging : Piece or None
+        The same member where it hogs, when that makes a difference, as for glulam.
     ahead : Value or None [in]
         Overhang past the center of its first support, by which its left end comes before.
     standing : tuple of int
@@ -64,6 +68,7 @@ class Axis:
     A: Value
     EI: Value
     weight: Value
+    hogging: Piece | None = None
     ahead: Value | None = None
     standing: tuple[int, ...] = ()
 
@@ -86,17 +91,8 @@ def axis_of(section: Section, inputs: Inputs) -> Axis:
         When the tables hold no value for its wood or its service.
     """
     path = section.path
-    b_ply, d = stock_size(section, inputs)
-    material = material_of(section, inputs, b_ply, d)
-    plies = inputs[f"{path}.plies"]
-    joined = section.words.get("repetitive") == "yes"
-    member = piece(
-        material,
-        service_of(section),
-        plies=plies,
-        C_r=repetitive_factor(material, plies, b_ply, joined=True) if joined else None,
-    )
     bays, names = list(spans_of(section, inputs)), list(section.inside["spans"])
+    member, hogging = _pieces(section, inputs, bays)
     supports: list[Value | None] = [
         None,
         *(place_of_support(*bays[: n + 1]) for n in range(len(bays))),
@@ -120,10 +116,34 @@ def axis_of(section: Section, inputs: Inputs) -> Axis:
         length,
         A,
         stiffness(member),
-        weight_per_length(density_of(section, material, inputs), A),
+        weight_per_length(density_of(section, member.material, inputs), A),
+        hogging,
         ahead,
         tuple(range(len(supports))),
     )
+
+
+def _pieces(section: Section, inputs: Inputs, spans: Sequence[Value]) -> tuple[Piece, Piece | None]:
+    """Return a beam as a piece of wood, and as one where it hogs when that is another."""
+    path, service = section.path, service_of(section)
+    b_ply, d = stock_size(section, inputs)
+    if "glulam" in section.words:
+        counted = section.numbers.get("laminations")
+        # The longest span is the longest length between points of zero moment there can be.
+        longest = max(spans, key=lambda span: span.at())
+        made = glulam(
+            section.words["glulam"],
+            b_ply,
+            d,
+            longest,
+            laminations=int(counted.number) if counted else None,
+        )
+        return glulam_piece(made.x, service), glulam_piece(made.x_negative, service)
+    material = material_of(section, inputs, b_ply, d)
+    plies = inputs[f"{path}.plies"]
+    joined = section.words.get("repetitive") == "yes"
+    C_r = repetitive_factor(material, plies, b_ply, joined=True) if joined else None
+    return piece(material, service, plies=plies, C_r=C_r), None
 
 
 def axis_without(axis: Axis, lost: Sequence[int]) -> Axis:
@@ -280,7 +300,7 @@ def distance_to_free_end(c, l_b):  # type: ignore[no-untyped-def]
 
 
 def solve_beam(
-    axis: Axis, landed: Sequence[LoadRow], inputs: Inputs, state: str, edition: str
+    axis: Axis, landed: Sequence[LoadRow], inputs: Inputs, state: str, design: Design
 ) -> Bent:
     """Solve and check one beam under what lands on it.
 
@@ -293,8 +313,7 @@ def solve_beam(
         The leaves of the job.
     state : str
         Key of the state of the work.
-    edition : str
-        Load standard.
+    design : Design
 
     Returns
     -------
@@ -311,19 +330,20 @@ def solve_beam(
         inputs[f"{path}.live_limit"],
         inputs[f"{path}.total_limit"],
         section.words["dead_load_rule"],
-        edition,
+        design,
     )
     known = [at for at in (*axis.supports, axis.length) if at is not None]
     beam = solved_bent(
         section,
         settings,
-        axis.piece,
+        design.piece(axis.piece),
         axis.bays,
         axis.bearings,
         model_of(axis, _reduced(section, landed, inputs), inputs),
         (axis.piece.b, *known, axis.A, axis.EI),
     )
-    made = [*strength_checks(beam), *deflection_checks(beam)]
+    hogging = design.piece(axis.hogging) if axis.hogging is not None else None
+    made = [*strength_checks(beam, hogging), *deflection_checks(beam)]
     required: dict[str, Value] = {}
     for place, seat in enumerate(section.seats()):
         bearing = _bearing(beam, axis, place, seat)
@@ -374,6 +394,8 @@ def _bearing(beam: Bent, axis: Axis, place: int, support: Section) -> timber.Bea
     support_text = ""
     if "plate" in support.words:
         surface = plate(support.words["plate"], beam.piece.service, support.words["plate_grade"])
+        if beam.piece.method == "LRFD":
+            surface = strength_surface(surface)
     elif support.words["on"].startswith("posts."):
         support_text = "the post carries on its end grain, which must be as wide as the beam"
     bearing = timber.bearing_check(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from calclib.job.contents import Section
+from calclib.job.contents import Job, Section
 from calclib.job.field import OVERHANGS
 from calclib.job.member import (
     Model,
@@ -27,10 +27,42 @@ from calclib.loads.combinations import Group
 from calclib.timber import checks as timber
 from calclib.timber.deflection import dead_load_share
 from calclib.timber.factors import load_duration_factor
-from calclib.timber.piece import Piece
+from calclib.timber.lrfd import time_effect_factor
+from calclib.timber.piece import Piece, strength_piece
 from calclib.timber.stability import Bracing
 from calclib.trace import Check, Leaf, Value, check, formula, maximum, step
 from calclib.units import lbf
+
+
+@dataclass(frozen=True)
+class Design:
+    """By which standard of loads and which method a job is designed.
+
+    Attributes
+    ----------
+    edition : str
+        "ASCE 7-16" or "ASCE 7-22".
+    method : str
+        "ASD" or "LRFD".
+    """
+
+    edition: str
+    method: str
+
+    def time_factor(self, cases: CaseSet) -> Value:
+        """Return C_D, or the time effect factor, of each case."""
+        if self.method == "ASD":
+            return load_duration_factor(cases.loads_present)
+        return time_effect_factor(cases.combinations, edition=self.edition)
+
+    def piece(self, piece: Piece) -> Piece:
+        """Return a member with the factors of the method."""
+        return strength_piece(piece) if self.method == "LRFD" else piece
+
+
+def design_of(job: Job) -> Design:
+    """Return the load standard and the method of a job."""
+    return Design(job.title_block["load_standard"], job.title_block["method"])
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,8 +81,8 @@ class Settings:
         Of its edges; the bottom counts where it hogs.
     live_limit, total_limit : Value
     dead_load_rule : str
-    edition : str
-        Load standard.
+    design : Design
+        Load standard and method.
     """
 
     state: str
@@ -61,7 +93,7 @@ class Settings:
     live_limit: Value | None
     total_limit: Value | None
     dead_load_rule: str
-    edition: str
+    design: Design
 
     def id_of(self, check: str) -> str:
         """Return the id of a check."""
@@ -160,9 +192,9 @@ def solved_bent(
     share = dead_load_share(settings.dead_load_rule, piece.service.moisture)
 
     def cases(**given: Any) -> CaseSet:
-        return by_layouts(model, case_set(settings.edition, switched, names, **given))
+        return by_layouts(model, case_set(settings.design.edition, switched, names, **given))
 
-    strength = cases()
+    strength = cases(method=settings.design.method)
     varies = any(group.source != "D" for group in switched)
     return Bent(
         section,
@@ -183,10 +215,17 @@ def solved_bent(
     )
 
 
-def strength_checks(bent: Bent) -> list[Check]:
-    """Return the checks of bending and shear."""
+def strength_checks(bent: Bent, hogging: Piece | None = None) -> list[Check]:
+    """Return the checks of bending and shear.
+
+    Parameters
+    ----------
+    bent : Bent
+    hogging : Piece, optional
+        The member where it hogs, when that makes a difference.
+    """
     settings, piece, strength = bent.settings, bent.piece, bent.strength
-    C_D = load_duration_factor(strength.loads_present)
+    time = settings.design.time_factor(strength)
     several = len(bent.spans) > 1
     M, _ = sagging_moment(bent.solution, strength.factors)
     V, _ = largest_shear(bent.solution, strength.factors)
@@ -195,7 +234,7 @@ def strength_checks(bent: Bent) -> list[Check]:
             settings.id_of("bending"),
             piece,
             M,
-            C_D,
+            time,
             settings.bracing_top,
             strength.names,
             title=settings.title("Bending", ", sagging" if several else ""),
@@ -206,9 +245,9 @@ def strength_checks(bent: Bent) -> list[Check]:
         made.append(
             timber.bending_check(
                 settings.id_of("bending_hogging"),
-                piece,
+                hogging or piece,
                 M_hog,
-                C_D,
+                time,
                 settings.bracing_bottom,
                 strength.names,
                 title=settings.title("Bending", ", hogging over its supports"),
@@ -216,7 +255,7 @@ def strength_checks(bent: Bent) -> list[Check]:
         )
     made.append(
         timber.shear_check(
-            settings.id_of("shear"), piece, V, C_D, strength.names, title=settings.title("Shear")
+            settings.id_of("shear"), piece, V, time, strength.names, title=settings.title("Shear")
         )
     )
     return made

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from calclib import published
 from calclib.job.bent import (
     Bent,
+    Design,
     Settings,
     deflection_checks,
     solved_bent,
@@ -252,7 +253,7 @@ def solve_joists(
     landed: Sequence[LoadRow],
     inputs: Inputs,
     state: str,
-    edition: str,
+    design: Design,
 ) -> Iterator[Bent]:
     """Yield one joist for each part of a field in which joists are alike, with its checks.
 
@@ -269,8 +270,9 @@ def solve_joists(
     landed : sequence of LoadRow
         What stands on the field.
     inputs : mapping of str to Value
-    state, edition : str
-        Key of the state of the work, and load standard.
+    state : str
+        Key of the state of the work.
+    design : Design
     """
     parts: dict[tuple[object, ...], tuple[Strip, Part]] = {}
     for strip in strips:
@@ -286,7 +288,7 @@ def solve_joists(
         if taken[tail] > 1:
             tail += f"_{taken[tail]}"
         where = _words(strip, part, some_cut) if len(parts) > 1 else ""
-        yield _solved(section, strip, part, on_area, inputs, state, edition, tail, where)
+        yield _solved(section, strip, part, on_area, inputs, state, design, tail, where)
 
 
 def _solved(
@@ -296,7 +298,7 @@ def _solved(
     on_area: Sequence[tuple[str, str, Value]],
     inputs: Inputs,
     state: str,
-    edition: str,
+    design: Design,
     tail: str,
     where: str,
 ) -> Bent:
@@ -313,12 +315,12 @@ def _solved(
         live_limit,
         total_limit,
         "NDS 3.5.2",
-        edition,
+        design,
     )
     bent = solved_bent(
         section,
         settings,
-        member,
+        design.piece(member),
         strip.bays,
         (),
         _model(strip, part, on_area, inputs, settings.name, stiffness(member)),

@@ -239,6 +239,7 @@ def by_layouts(model: Model, cases: CaseSet) -> CaseSet:
         (*cases.groups, *cases.groups),
         _twice(*cases.factors),
         (*cases.loads_present, *cases.loads_present),
+        (*cases.combinations, *cases.combinations),
     )
 
 

@@ -11,10 +11,18 @@ from calclib.job.contents import Section
 from calclib.job.errors import Errors, TooManyErrors
 from calclib.job.graph import Sections
 from calclib.job.reading import hint
-from calclib.job.schema import BEAM, GROUND, SURFACE
+from calclib.job.schema import BEAM, GROUND, POST, SURFACE
 from calclib.job.sense_path import carriers_known, circles, surfaces_carried
 from calclib.job.sense_place import ends_of, places, the_work
-from calclib.job.sense_wood import composite_beam, in_tables, pair, plate, sawn_beam, stock_size
+from calclib.job.sense_wood import (
+    composite_beam,
+    glulam_beam,
+    in_tables,
+    pair,
+    plate,
+    sawn_beam,
+    stock_size,
+)
 from calclib.units import psf
 
 __all__ = ["contradictions", "ends_of"]
@@ -218,24 +226,63 @@ def _point(section: Section, errors: Errors) -> None:
         errors.add(section.path, "at least one load", "none", 'Write dead = "250 lbf".')
 
 
+NAILING = tuple(key for key in POST if key.name.startswith("nail_"))
+
+
 def _post(section: Section, errors: Errors) -> None:
     in_tables(section, *stock_size(section, "sawn", errors), errors)
+    plate(section, errors)
+    numbers, path = section.numbers, section.path
+    given = {**numbers, **section.words}
+    plies = numbers.get("plies")
+    several = plies is not None and plies.number > 1
+    nails = [key for key in NAILING if key.name in given]
+    if nails and not several:
+        errors.add(
+            f"{path}.plies",
+            "two plies or more, for there is nailing",
+            plies.text if plies else "nothing",
+            "Write plies = 3, or take the nailing out.",
+        )
+    rows = numbers.get("nail_rows")
+    one_row = rows is None or rows.number <= 1
+    for key in NAILING if nails else ():
+        if key.name in given or (key.name == "nail_rows_apart" and one_row):
+            continue
+        errors.add(f"{path}.{key.name}", f"the {key.title}", "nothing", f"Write {key.line}.")
+    if several and "eccentricity" in numbers:
+        errors.add(
+            f"{path}.eccentricity",
+            "a post of one piece, for the clause on eccentric loads is about those",
+            f"{plies.text} plies" if plies else "several plies",
+            "Take it out, or take a solid post.",
+        )
+    if section.words.get("held_flatwise") == "yes" and "braced_flatwise" in numbers:
+        errors.add(
+            f"{path}.braced_flatwise",
+            "either held_flatwise or braced_flatwise",
+            "both",
+            "Take one of them out.",
+        )
 
 
 def _beam(section: Section, errors: Errors) -> None:
     path, words, numbers = section.path, section.words, section.numbers
     sawn = "species" in words or "grade" in words
-    if ("material" in words) == sawn:
+    said = [sawn, "material" in words, "glulam" in words]
+    if sum(said) != 1:
         errors.add(
             f"{path}.material",
-            "either material, or species and grade",
-            "both" if sawn else "nothing",
-            'Write material = "generic 2.0E-2900Fb LVL", or species = "hem-fir" and '
-            'grade = "No.2".',
+            "one of material, glulam, or species and grade",
+            "nothing" if not any(said) else "several of them",
+            'Write material = "generic 2.0E-2900Fb LVL", or glulam = "24F-1.8E", or '
+            'species = "hem-fir" and grade = "No.2".',
         )
         stock_size(section, None, errors)
     elif sawn:
         sawn_beam(section, errors)
+    elif "glulam" in words:
+        glulam_beam(section, errors)
     else:
         composite_beam(section, errors)
     if words["dead_load_rule"].startswith("IBC") and words["moisture"] == "wet":

@@ -93,6 +93,47 @@ def composite_beam(section: Section, errors: Errors) -> None:
             )
 
 
+def glulam_beam(section: Section, errors: Errors) -> None:
+    """See that a beam of glulam is in the tables, of one piece, and not incised."""
+    path, words = section.path, section.words
+    stock_size(section, "glulam", errors)
+    if section.numbers["plies"].number != 1:
+        errors.add(
+            f"{path}.plies", "one ply for glulam", section.numbers["plies"].text, "Write plies = 1."
+        )
+    for key in ("report", *REPORTED):
+        if key in words or key in section.numbers:
+            errors.add(
+                f"{path}.{key}",
+                "a composite material for values of a report",
+                "glulam",
+                "Take it out.",
+            )
+    if words.get("incised") not in (None, "", "no"):
+        errors.add(
+            f"{path}.incised",
+            "no incising, for which glulam has no factors",
+            quoted(words["incised"]),
+            'Write incised = "no".',
+        )
+    name = words["glulam"]
+    if not name:
+        return
+    try:
+        row = published.glulam(name)
+    except LookupMiss as miss:
+        do = hint(miss, name, 'Write glulam = "24F-1.8E".')
+        errors.add(f"{path}.glulam", "a class or combination of glulam", quoted(name), do)
+        return
+    if row.table.endswith("5b") and "laminations" not in section.numbers:
+        errors.add(
+            f"{path}.laminations",
+            "the number of laminations, for a combination of table 5B",
+            "nothing",
+            "Write laminations = 8.",
+        )
+
+
 def _report(section: Section, errors: Errors) -> None:
     """See that values by an evaluation report are complete, and that the report is named."""
     for key, example in REPORTED.items():

@@ -9,7 +9,7 @@ from calclib.errors import InputError, message
 from calclib.job import audit
 from calclib.job import state as states
 from calclib.job.beam import solve_beam
-from calclib.job.bent import Bent
+from calclib.job.bent import Bent, Design, design_of
 from calclib.job.carry import Flow, House, carry, house_of
 from calclib.job.contents import Section
 from calclib.job.file import Job
@@ -240,20 +240,20 @@ def _bracing(walls: Sequence[str]) -> Iterator[Check]:
 def _solved_members(flow: Flow) -> Iterator[Bent | Check]:
     """Yield the members of a state with their checks, from the top down."""
     house, state = flow.house, flow.state
-    edition = house.job.title_block["load_standard"]
+    design = design_of(house.job)
     for path in flow.order:
         section = state.members[path]
         if section.kind == "beams":
-            yield solve_beam(house.axes[path], flow.landed[path], house.inputs, state.key, edition)
+            yield solve_beam(house.axes[path], flow.landed[path], house.inputs, state.key, design)
         elif section.kind in ("joists", "rafters"):
-            yield from _field(flow, section, edition)
+            yield from _field(flow, section, design)
         elif state.key == FINISHED and section.kind == "trusses":
             yield open_trusses(section, state.key)
         elif state.key == FINISHED:
             yield from below_checks(flow, section)
 
 
-def _field(flow: Flow, section: Section, edition: str) -> Iterator[Bent | Check]:
+def _field(flow: Flow, section: Section, design: Design) -> Iterator[Bent | Check]:
     house, state = flow.house, flow.state
     if {"species", "grade"} <= set(section.words):
         yield from solve_joists(
@@ -264,7 +264,7 @@ def _field(flow: Flow, section: Section, edition: str) -> Iterator[Bent | Check]
             flow.landed[section.path],
             house.inputs,
             state.key,
-            edition,
+            design,
         )
     elif state.key == FINISHED and flow.state.key != AS_FOUND and _is_touched(flow, section):
         yield open_joists(section, state.key)

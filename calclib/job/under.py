@@ -3,13 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
-from calclib import published
+from calclib.job.bent import Design, design_of
 from calclib.job.carry import Flow
 from calclib.job.contents import Section
+from calclib.job.lines import Inputs
 from calclib.job.member import LoadRow, groups, load_on_post
-from calclib.job.schema import called
-from calclib.loads import case_set
+from calclib.job.schema import GROUND, called
+from calclib.job.wood import service_of, stock_size
+from calclib.loads import CaseSet, case_set
+from calclib.loads.takedown import part_of_load
+from calclib.timber.bearing import plate, strength_surface, surface
+from calclib.timber.built_up import Fastening, nailing
+from calclib.timber.column_checks import (
+    built_up_post_check,
+    eccentric_post_check,
+    end_bearing_check,
+    narrower_contact,
+    no_eccentricity,
+    no_moment,
+    post_check,
+    share_of_a_ply,
+    under_post_check,
+)
+from calclib.timber.columns import ColumnBracing, column_bracing
+from calclib.timber.posts import Post, sawn_post, strength_post
 from calclib.trace import Check, Value, check
 
 
@@ -22,18 +41,18 @@ def below_checks(flow: Flow, section: Section) -> Iterator[Check]:
     section : Section
     """
     if section.kind == "posts":
-        yield _post_check(flow, section)
+        yield from post_checks(flow, section)
     elif section.kind == "footings":
         yield _footing_check(flow, section)
 
 
 def sum_over_cases(
-    landed: tuple[LoadRow, ...], name: str, edition: str
-) -> tuple[Value | None, tuple[str, ...]]:
-    """Return the sum of point loads in each load case, and the cases' names."""
+    landed: tuple[LoadRow, ...], name: str, design: Design
+) -> tuple[Value, CaseSet] | None:
+    """Return the sum of point loads in each load case, and the cases; None without any load."""
     if not landed:
-        return None, ()
-    combined = case_set(edition, groups(landed, 1), ("",))
+        return None
+    combined = case_set(design.edition, groups(landed, 1), ("",), method=design.method)
     sources = tuple(group.source for group in combined.groups)
     sizes = tuple(
         tuple(
@@ -44,41 +63,203 @@ def sum_over_cases(
         for group in combined.groups
     )
     (load,) = load_on_post(name, sources, sizes, combined.factors)
-    return load, combined.names
+    return load, combined
 
 
-def _post_check(flow: Flow, section: Section) -> Check:
-    path, words = section.path, section.words
-    size = published.nominal_size(words["size"])
-    edition = flow.house.job.title_block["load_standard"]
-    demand, cases = sum_over_cases(flow.landed[path], called(path), edition)
-    return check(
-        f"{flow.state.key}/{path}/axial",
-        f"Load on {called(path)}",
-        "NDS 2018 3.6, 3.7",
-        demand,
-        None,
-        cases=cases,
-        questions=(
-            f"{called(path).capitalize()} ({words['size']}, {size.b_in:g} in by "
-            f"{size.d_in:g} in): its capacity as a column, what it stands on and the ground below "
-            "are not calculated here; the engineer is to check them for this load.",
-        ),
+def post_checks(flow: Flow, section: Section) -> Iterator[Check]:
+    """Yield the checks of a post: as a column, at its ends, and on what it stands.
+
+    Parameters
+    ----------
+    flow : Flow
+    section : Section
+    """
+    path, house = section.path, flow.house
+    design = design_of(house.job)
+    found = sum_over_cases(flow.landed[path], called(path), design)
+    if found is None:
+        return
+    P, cases = found
+    post, time = _post(section, house.inputs, design), design.time_factor(cases)
+    title = called(path)
+
+    def id_of(what: str) -> str:
+        return f"{flow.state.key}/{path}/{what}"
+
+    yield _column(id_of("axial"), section, post, P, time, cases, house.inputs, title)
+    yield end_bearing_check(
+        id_of("end"),
+        post,
+        P,
+        time,
+        cases.names,
+        metal_plate=section.words.get("cap_plate") == "yes",
+        title=f"End grain of {title}",
     )
+    yield _base(id_of("base"), flow, section, post, P, cases, design)
+
+
+def _post(section: Section, inputs: Inputs, design: Design) -> Post:
+    b, d = stock_size(section, inputs)
+    plies = inputs.get(f"{section.path}.plies")
+    several = plies is not None and plies.at() > 1
+    made = sawn_post(
+        section.words["species"],
+        section.words["grade"],
+        b,
+        d,
+        service_of(section),
+        plies=plies if several else None,
+    )
+    return strength_post(made) if design.method == "LRFD" else made
+
+
+def _bracing(section: Section, inputs: Inputs) -> ColumnBracing:
+    path = section.path
+    height = inputs[f"{path}.height"]
+    flat = inputs.get(f"{path}.braced_flatwise", height)
+    held = section.words.get("held_flatwise") == "yes"
+    return column_bracing(inputs.get(f"{path}.braced_edgewise", height), None if held else flat)
+
+
+def _column(
+    id: str,
+    section: Section,
+    post: Post,
+    P: Value,
+    time: Value,
+    cases: CaseSet,
+    inputs: Inputs,
+    title: str,
+) -> Check:
+    path, bracing = section.path, _bracing(section, inputs)
+    named = f"{title.capitalize()} as a column"
+    if post.n is not None:
+        if "nail_length" not in section.numbers:
+            return _plies_one_by_one(id, section, post, P, time, cases, bracing, named)
+        return built_up_post_check(
+            id, post, P, time, bracing, _nailing(section, inputs), cases.names, title=named
+        )
+    if "eccentricity" in section.numbers:
+        e_2 = None if bracing.l_2 is None else no_eccentricity()
+        none = no_moment(P)
+        return eccentric_post_check(
+            id,
+            post,
+            P,
+            inputs[f"{path}.eccentricity"],
+            e_2,
+            none,
+            None if e_2 is None else none,
+            time,
+            bracing,
+            cases.names,
+            title=f"{named}, load beside its middle",
+        )
+    made = post_check(id, post, P, time, bracing, cases.names, title=named)
+    note = "The load is taken as centered; a beam that bears on a part of it brings a moment."
+    return replace(made, notes=(*made.notes, note))
+
+
+def _plies_one_by_one(
+    id: str,
+    section: Section,
+    post: Post,
+    P: Value,
+    time: Value,
+    cases: CaseSet,
+    bracing: ColumnBracing,
+    title: str,
+) -> Check:
+    """Check one ply of a pack whose nailing was not entered under its share of the load."""
+    one = replace(post, n=None, piece=replace(post.piece, b=post.piece.material.b, built_up=False))
+    share = part_of_load(P, share_of_a_ply(post.n))
+    made = post_check(id, one, share, time, bracing, cases.names, title=title)
+    note = (
+        "The nailing of the pack was not entered, so it does not count as a built-up column "
+        "(NDS 2018 15.3.3): each ply stands by itself and carries its share."
+    )
+    return replace(made, notes=(*made.notes, note))
+
+
+def _nailing(section: Section, inputs: Inputs) -> Fastening:
+    path, words = section.path, section.words
+
+    def number(key: str) -> Value:
+        return inputs[f"{path}.nail_{key}"]
+
+    return nailing(
+        number("diameter"),
+        number("length"),
+        end=number("end"),
+        spacing=number("spacing"),
+        edge=number("edge"),
+        rows=number("rows"),
+        rows_apart=inputs.get(f"{path}.nail_rows_apart"),
+        opposite_faces=words["nail_faces"] == "opposite",
+        staggered=words["nail_staggered"] == "yes",
+    )
+
+
+def _base(
+    id: str,
+    flow: Flow,
+    section: Section,
+    post: Post,
+    P: Value,
+    cases: CaseSet,
+    design: Design,
+) -> Check:
+    """Return the check of what the post stands on, across its grain, or what is open there."""
+    below = section.words["rests_on"]
+    name, house = called(section.path), flow.house
+    on, width = None, post.piece.b
+    if "plate" in section.words:
+        on = plate(section.words["plate"], post.piece.service, section.words["plate_grade"])
+    elif below in house.axes:
+        axis = house.axes[below]
+        on, width = surface(axis.piece), narrower_contact(post.piece.b, axis.piece.b)
+    if on is None:
+        place = "the ground" if below == GROUND else called(below)
+        return check(
+            id,
+            f"What {name} stands on",
+            "NDS 2018 3.10; ACI 318; IRC R502.6",
+            P,
+            None,
+            cases=cases.names,
+            questions=(
+                f"{name.capitalize()} stands on {place}: the plate, blocking or concrete right "
+                "below it was not entered, and is to be checked for this load.",
+            ),
+        )
+    made = under_post_check(
+        id,
+        P,
+        width,
+        post.piece.d,
+        strength_surface(on) if design.method == "LRFD" else on,
+        design.method,
+        cases.names,
+        title=f"Bearing of {name} on {called(below) if below in house.axes else 'its plate'}",
+    )
+    if "plate" in section.words:
+        more = f"What lies below the plate under {name} is to be checked for the same load."
+        return replace(made, questions=(*made.questions, more))
+    return made
 
 
 def _footing_check(flow: Flow, section: Section) -> Check:
     path = section.path
-    edition = flow.house.job.title_block["load_standard"]
     rows = tuple(row for row in flow.landed[path] if row.end is None)
-    demand, cases = sum_over_cases(rows, called(path), edition)
+    found = sum_over_cases(rows, called(path), design_of(flow.house.job))
     return check(
         f"{flow.state.key}/{path}/soil",
         f"Load on {called(path)}",
         "IRC R401.4.1, R403.1",
-        demand,
+        found[0] if found else None,
         None,
-        cases=cases,
+        cases=found[1].names if found else (),
         questions=(
             f"{called(path).capitalize()}: its size, its concrete and the soil below are not "
             "checked here; the engineer is to check them for this load.",

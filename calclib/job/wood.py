@@ -14,10 +14,16 @@ from calclib.trace import Value, leaf
 from calclib.units import inch
 
 
+def product_of(section: Section) -> str:
+    """Return in which stock the size of a member is to be found."""
+    if "glulam" in section.words:
+        return "glulam"
+    return "sawn" if "species" in section.words else "composite"
+
+
 def stock_size(section: Section, inputs: Inputs) -> tuple[Value, Value]:
     """Return breadth and depth of one ply, as measured or else as the stock size gives them."""
-    sawn_wood = "species" in section.words
-    size = published.nominal_size(section.words["size"], "sawn" if sawn_wood else "composite")
+    size = published.nominal_size(section.words["size"], product_of(section))
 
     def side(keys: tuple[str, ...], number: float, symbol: str, what: str) -> Value:
         for key in keys:

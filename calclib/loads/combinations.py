@@ -48,12 +48,15 @@ class CaseSet:
         For each group its factor over the cases [array].
     loads_present : tuple of str
         For each case the letters of its sources, joined: "D+L+S".
+    combinations : tuple of str
+        For each case its combination as the standard prints it.
     """
 
     names: tuple[str, ...]
     groups: tuple[Group, ...]
     factors: tuple[Any, ...]
     loads_present: tuple[str, ...]
+    combinations: tuple[str, ...] = ()
 
 
 CLAUSES = {"ASD": "2.4.1", "LRFD": "2.3.1"}
@@ -160,6 +163,7 @@ def case_set(
     names: list[str] = []
     present: list[str] = []
     plan: list[tuple[int, ...]] = []
+    printed: list[str] = []
     leaves: list[Any] = []
 
     def place(value: Any) -> int:
@@ -203,10 +207,11 @@ def case_set(
             if name in names:
                 continue
             names.append(name)
+            printed.append(combination)
             present.append("+".join(here))
             plan.append(tuple(line))
     factors = _spread(tuple(plan), *leaves)
-    return CaseSet(tuple(names), tuple(groups), factors, tuple(present))
+    return CaseSet(tuple(names), tuple(groups), factors, tuple(present), tuple(printed))
 
 
 def _name_of(combination: str, carried: set[Source]) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from calclib import published
@@ -14,6 +14,7 @@ from calclib.timber.factors import (
     wet_service_factor,
 )
 from calclib.timber.leaves import code_leaf, table_leaf
+from calclib.timber.lrfd import with_strength_factors
 from calclib.timber.materials import DIMENSION_LUMBER, SAWN
 from calclib.timber.piece import Piece
 from calclib.trace import Value, formula, maximum, minimum, positive, product, where
@@ -377,6 +378,12 @@ def plate(species: str, service: Service, grade: str | None = None) -> Surface:
     }
     F_c_perp = table_leaf(row, "Fc_perp_psi", "F_c_perp", title, "psi")
     return Surface(name, F_c_perp, factors, SAWN)
+
+
+def strength_surface(surface: Surface) -> Surface:
+    """Return the same wood for LRFD, with K_F and phi among its factors."""
+    factors = with_strength_factors({"Fc_perp": surface.factors})["Fc_perp"]
+    return replace(surface, factors=factors)
 
 
 def surface(piece: Piece) -> Surface:

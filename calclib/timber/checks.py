@@ -30,6 +30,7 @@ from calclib.timber.bending import (
 )
 from calclib.timber.deflection import deflection_limit, share_note, total_deflection
 from calclib.timber.factors import applicable, factors_for
+from calclib.timber.lrfd import TIME_FACTOR
 from calclib.timber.piece import Piece
 from calclib.timber.shear import adjusted_shear_value, shear_stress
 from calclib.timber.stability import (
@@ -42,12 +43,14 @@ from calclib.timber.stability import (
 )
 from calclib.trace import Check, Condition, Value, check, utilization
 
+TIME_WORDS = {"ASD": "C_D", "LRFD": "The time effect factor"}
+
 
 def bending_check(
     id: str,
     piece: Piece,
     M: Any,
-    C_D: Any,
+    time: Any,
     bracing: Bracing,
     cases: tuple[str, ...] = (),
     *,
@@ -64,8 +67,8 @@ def bending_check(
     piece : Piece
     M : Value [lbf in]
         Size of the largest moment that presses the braced edge, by case.
-    C_D : Value
-        Load duration factor, by case.
+    time : Value
+        C_D under ASD, lambda under LRFD, by case.
     bracing : Bracing
         Of the edge in compression.
     cases : tuple of str
@@ -76,7 +79,8 @@ def bending_check(
     Check
         With the condition R_B <= 50 unless the edge is held throughout.
     """
-    material, factors = piece.material, {**piece.factors["Fb"], "C_D": C_D}
+    material, method = piece.material, piece.method
+    factors = {**piece.factors["Fb"], TIME_FACTOR[method]: time}
     volume = "C_V" in applicable(material.applies, "Fb")
     conditions: tuple[Condition, ...] = ()
     notes = (*material.notes, f"Compression edge: {bracing.text}.")
@@ -86,12 +90,14 @@ def bending_check(
     if bracing.C_L is not None:
         C_L = bracing.C_L
     else:
-        star = factors_for(material.applies, "Fb", factors, without=("C_L", "C_V", "C_fu"))
+        without = ("C_L", "C_V", "C_fu")
+        star = factors_for(material.applies, "Fb", factors, without=without, method=method)
         star += (factors["C_V_star"],) if volume else ()
         F_b_star = bending_value_for_stability(material.F_b, *star)
         R_B = slenderness_ratio(effective_length_of(bracing, piece.d), piece.d, piece.b)
         E_min_prime = adjusted_stability_modulus(
-            material.E_min, *factors_for(material.applies, "E_min", piece.factors["E_min"])
+            material.E_min,
+            *factors_for(material.applies, "E_min", piece.factors["E_min"], method=method),
         )
         C_L = beam_stability_factor(critical_buckling_value(E_min_prime, R_B), F_b_star)
         conditions = (
@@ -108,10 +114,10 @@ def bending_check(
             )
     if volume:
         factors["C_L"] = stability_or_volume_factor(C_L, factors["C_V_star"], factors["C_V"])
-        applied = factors_for(material.applies, "Fb", factors, without=("C_V",))
+        applied = factors_for(material.applies, "Fb", factors, without=("C_V",), method=method)
     else:
         factors["C_L"] = C_L
-        applied = factors_for(material.applies, "Fb", factors)
+        applied = factors_for(material.applies, "Fb", factors, method=method)
     F_b_prime = adjusted_bending_value(material.F_b, *applied)
     return check(
         id,
@@ -127,7 +133,7 @@ def bending_check(
 
 
 def shear_check(
-    id: str, piece: Piece, V: Any, C_D: Any, cases: tuple[str, ...] = (), *, title: str = "shear"
+    id: str, piece: Piece, V: Any, time: Any, cases: tuple[str, ...] = (), *, title: str = "shear"
 ) -> Check:
     """Check shear along the grain.
 
@@ -137,8 +143,8 @@ def shear_check(
     piece : Piece
     V : Value [lbf]
         Size of the largest shear, by case.
-    C_D : Value
-        Load duration factor, by case.
+    time : Value
+        C_D under ASD, lambda under LRFD, by case.
     cases : tuple of str
     title : str
 
@@ -147,7 +153,8 @@ def shear_check(
     Check
     """
     material = piece.material
-    applied = factors_for(material.applies, "Fv", {**piece.factors["Fv"], "C_D": C_D})
+    given = {**piece.factors["Fv"], TIME_FACTOR[piece.method]: time}
+    applied = factors_for(material.applies, "Fv", given, method=piece.method)
     notes = (*material.notes, "Loads within a depth of a support are counted in full; no notch.")
     return check(
         id,
@@ -307,19 +314,25 @@ def bearing_check(
     questions = material.questions
     f_c_perp = bearing_stress(R, piece.b, seat.l_b)
     C_b = seat.C_b if seat.l_end is None else bearing_area_factor(seat.l_b, seat.l_end)
-    notes = (*material.notes, area_factor_note(seat, C_b), "C_D does not act across the grain.")
+    notes = (
+        *material.notes,
+        area_factor_note(seat, C_b),
+        f"{TIME_WORDS[piece.method]} does not act across the grain.",
+    )
     capacity = member_value = _own_value(piece, {**own, "C_b": C_b})
     if seat.l_end is None:
         required = without = required_bearing_length(R, piece.b, member_value)
     else:
         plain = adjusted_bearing_value(
-            material.F_c_perp, *factors_for(material.applies, "Fc_perp", own, without=("C_b",))
+            material.F_c_perp,
+            *factors_for(material.applies, "Fc_perp", own, without=("C_b",), method=piece.method),
         )
         without = required_bearing_length(R, piece.b, plain)
         required = required_length_with_area_factor(without, seat.l_end)
     if support is not None:
         other = adjusted_plate_value(
-            support.F_c_perp, *factors_for(support.applies, "Fc_perp", support.factors)
+            support.F_c_perp,
+            *factors_for(support.applies, "Fc_perp", support.factors, method=piece.method),
         )
         capacity = weaker_bearing_value(member_value, other)
         for_support = required_plate_length(R, piece.b, other)
@@ -349,5 +362,6 @@ def bearing_check(
 def _own_value(piece: Piece, factors: dict[str, Any]) -> Any:
     material = piece.material
     return adjusted_bearing_value(
-        material.F_c_perp, *factors_for(material.applies, "Fc_perp", factors)
+        material.F_c_perp,
+        *factors_for(material.applies, "Fc_perp", factors, method=piece.method),
     )

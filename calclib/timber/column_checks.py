@@ -7,6 +7,7 @@ from typing import Any
 
 from calclib.errors import InputError, message
 from calclib.mechanics.section import area, section_modulus
+from calclib.timber.bearing import Surface, adjusted_plate_value, bearing_stress
 from calclib.timber.bearing_other import end_bearing_stress, plate_threshold
 from calclib.timber.bending import (
     adjusted_bending_value,
@@ -60,7 +61,18 @@ from calclib.timber.stability import (
     effective_length_of,
     slenderness_ratio,
 )
-from calclib.trace import Check, Condition, check, utilization
+from calclib.trace import (
+    Check,
+    Condition,
+    Value,
+    check,
+    formula,
+    leaf,
+    minimum,
+    positive,
+    utilization,
+)
+from calclib.units import inch
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -494,6 +506,133 @@ def end_bearing_check(
         conditions=conditions,
         questions=material.questions,
         notes=(*material.notes, note),
+    )
+
+
+@formula(
+    "b_c", "in", b="in", b_below="in", source="geometry",
+    valid={"b": positive, "b_below": positive},
+)  # fmt: skip
+def narrower_contact(b, b_below):  # type: ignore[no-untyped-def]
+    """Width in which a post and what it stands on touch.
+
+    Parameters
+    ----------
+    b : float or array [in]
+        Breadth of the post.
+    b_below : float or array [in]
+        Breadth of what it stands on.
+
+    Returns
+    -------
+    float or array [in]
+        The lesser of the two.
+
+    Notes
+    -----
+    Valid for: one centered on the other.
+    Differs from the source: nothing.
+    """
+    return minimum(b, b_below)
+
+
+@formula("k", "", n="", source="mechanics, statics", valid={"n": (1.0, None)})
+def share_of_a_ply(n):  # type: ignore[no-untyped-def]
+    """Share of a pack's load that one of its plies carries.
+
+    Parameters
+    ----------
+    n : float or array [dimensionless]
+        Number of plies.
+
+    Returns
+    -------
+    float or array [dimensionless]
+        At most 1.
+
+    Notes
+    -----
+    Valid for: plies of one size under a load that bears on all of them.
+    Differs from the source: nothing.
+    """
+    return 1 / n
+
+
+@formula("M", "lbf*in", P="lbf", source="statics", valid={"P": (None, None)})
+def no_moment(P):  # type: ignore[no-untyped-def]
+    """Moment of side loads on a post that has none.
+
+    Parameters
+    ----------
+    P : float or array [lbf]
+        Axial load, whose cases it shares.
+
+    Returns
+    -------
+    float or array [lbf in]
+        Zero.
+
+    Notes
+    -----
+    Valid for: posts without side loads.
+    Differs from the source: nothing.
+    """
+    return P * (0 * inch)
+
+
+def no_eccentricity() -> Value:
+    """Return an eccentricity of zero flatwise, as a leaf."""
+    return leaf(
+        0.0, "in", "e_2", "practice/eccentricity flatwise", basis="chosen",
+        title="eccentricity flatwise", note="the load is centered on the plies",
+    )  # fmt: skip
+
+
+def under_post_check(
+    id: str,
+    P: Any,
+    width: Any,
+    depth: Any,
+    on: Surface,
+    method: str,
+    cases: tuple[str, ...] = (),
+    *,
+    title: str = "bearing on the wood below",
+) -> Check:
+    """Check the wood below the end of a post, which is pressed across its grain.
+
+    Parameters
+    ----------
+    id : str
+    P : Value [lbf]
+        By case.
+    width, depth : Value [in]
+        Of the contact.
+    on : Surface
+    method : str
+        "ASD" or "LRFD"; the factors of `on` are those of the method.
+    cases : tuple of str
+    title : str
+
+    Returns
+    -------
+    Check
+
+    Notes
+    -----
+    Valid for: ends cut square; the post stands within its support's length.
+    Differs from the source: C_b is 1, which is less than the clause allows away from an end.
+    """
+    applied = factors_for(on.applies, "Fc_perp", on.factors, method=method)
+    return check(
+        id,
+        title,
+        "NDS 2018 3.10.2",
+        bearing_stress(P, width, depth),
+        adjusted_plate_value(on.F_c_perp, *applied),
+        cases=cases,
+        questions=on.questions,
+        notes=(f"The wood below is {on.name}; C_b = 1.",),
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from calclib.mechanics.section import flexural_stiffness, moment_of_inertia, total_width
@@ -16,6 +16,7 @@ from calclib.timber.factors import (
     single_member_factor,
     strong_axis_factor,
 )
+from calclib.timber.lrfd import with_strength_factors
 from calclib.timber.materials import Material
 from calclib.trace import Value
 
@@ -35,6 +36,8 @@ class Piece:
         C_b come with each check.
     built_up : bool
         Made of several plies.
+    method : str
+        "ASD" or "LRFD".
     """
 
     b: Any
@@ -43,6 +46,7 @@ class Piece:
     service: Service
     factors: dict[str, dict[str, Any]]
     built_up: bool = False
+    method: str = "ASD"
 
 
 def piece(
@@ -84,6 +88,11 @@ def piece(
     factors["E_min"] |= {"C_T": no_truss_factor()}
     b = material.b if plies is None else total_width(plies, material.b)
     return Piece(b, material.d, material, service, factors, plies is not None and plies.at() > 1)
+
+
+def strength_piece(piece: Piece) -> Piece:
+    """Return the same member for LRFD, with K_F and phi among its factors."""
+    return replace(piece, factors=with_strength_factors(piece.factors), method="LRFD")
 
 
 def modulus(piece: Piece) -> Any:
