@@ -10,6 +10,7 @@ from calclib.job.bent import (
     Design,
     Settings,
     deflection_checks,
+    limit_clause,
     solved_bent,
     strength_checks,
     uplift_check,
@@ -17,7 +18,7 @@ from calclib.job.bent import (
 from calclib.job.contents import Section
 from calclib.job.field import OVERHANGS
 from calclib.job.lines import Inputs, bearings_of, place_further_on, spans_of
-from calclib.job.member import LoadRow, Model, Share, shares_of
+from calclib.job.member import LoadRow, Model, Share, largest_deflection, shares_of
 from calclib.job.schema import called as words
 from calclib.job.wood import density_of, material_of, service_of, stock_size
 from calclib.loads.reduction import element_factor, least_share, live_load_share
@@ -27,9 +28,11 @@ from calclib.timber import checks as timber
 from calclib.timber.bearing import end_seat, inner_seat, plate, strength_surface
 from calclib.timber.factors import repetitive_factor
 from calclib.timber.glulam import glulam, glulam_piece
+from calclib.timber.notches import notch, notched_shear_check
 from calclib.timber.piece import Piece, piece, stiffness
+from calclib.timber.shear_near_support import NearSupport, near_support
 from calclib.timber.stability import braced_at
-from calclib.trace import Value, formula, positive
+from calclib.trace import Check, Value, check, formula, positive
 
 
 @dataclass(frozen=True, eq=False)
@@ -343,7 +346,8 @@ def solve_beam(
         (axis.piece.b, *known, axis.A, axis.EI),
     )
     hogging = design.piece(axis.hogging) if axis.hogging is not None else None
-    made = [*strength_checks(beam, hogging), *deflection_checks(beam)]
+    made = [*strength_checks(beam, hogging, _away(section)), *deflection_checks(beam)]
+    made += [*_sag(beam, inputs), *_notches(beam, axis, inputs, design)]
     required: dict[str, Value] = {}
     for place, seat in enumerate(section.seats()):
         bearing = _bearing(beam, axis, place, seat)
@@ -352,6 +356,115 @@ def solve_beam(
         if several:
             made.append(uplift_check(beam, place))
     return replace(beam, checks=tuple(made), required=required)
+
+
+@formula(
+    "T", "lbf*in", R="lbf", b="in", source="mechanics, statics",
+    valid={"R": (None, None), "b": positive},
+)  # fmt: skip
+def twisting_moment(R, b):  # type: ignore[no-untyped-def]
+    """Twisting moment at a beam's end when all of its load hangs at one side.
+
+    Parameters
+    ----------
+    R : float or array [lbf]
+        Reaction at the end.
+    b : float or array [in]
+        Breadth of the beam.
+
+    Returns
+    -------
+    float or array [lbf in]
+        Of the sign of the reaction.
+
+    Notes
+    -----
+    Valid for: joists hung at one face, the bearing centered under the beam.
+    Differs from the source: loads that stand on top of the beam are counted as if they hung too.
+    """
+    return R * b / 2
+
+
+def twist_check(beam: Bent) -> Check:
+    """Return the open check of a beam that joists twist, for they hang on one side only.
+
+    Parameters
+    ----------
+    beam : Bent
+    """
+    worst = max(beam.reactions, key=lambda R: float(R.number.max()))
+    name = beam.settings.name
+    return check(
+        beam.settings.id_of("twist"),
+        beam.settings.title("Twist"),
+        "NDS 2018 3.3.3.4, 4.4.1: ends held from rotating",
+        twisting_moment(worst, beam.piece.b),
+        None,
+        cases=beam.strength.names,
+        questions=(
+            f"Joists hang on one side only of {name}: what holds its ends from rotating against "
+            "this twisting moment (blocking, a cap with sides, bolts through the post) is to be "
+            "said and checked. The standard gives no design value for twist.",
+        ),
+    )
+
+
+def _away(section: Section) -> NearSupport | None:
+    """Say whether loads near its supports may be left out of a beam's shear; None if not asked."""
+    if section.words.get("shear_near_supports") != "left out":
+        return None
+    return near_support(
+        bears_on_face=True,
+        load_on_opposite_face=section.words["setting"] == "dropped",
+        notched=any("notch_depth" in seat.numbers for seat in section.seats()),
+    )
+
+
+def _sag(beam: Bent, inputs: Inputs) -> Iterator[Check]:
+    """Yield the check of the greatest live-load deflection in inches, when the job sets one."""
+    limit = inputs.get(f"{beam.section.path}.live_sag")
+    if limit is None or beam.live is None:
+        return
+    for place, word in enumerate(beam.model.span_names):
+        tail = f".{word.replace(' ', '_')}" if len(beam.spans) > 1 else ""
+        Delta, _ = largest_deflection(beam.solution, place, beam.live.factors)
+        yield check(
+            beam.settings.id_of(f"live_sag{tail}"),
+            beam.settings.title("Live-load deflection in inches", f", span {word}" if tail else ""),
+            limit_clause(limit, "limit entered in the job"),
+            Delta,
+            limit,
+            cases=beam.live.names,
+        )
+
+
+def _notches(beam: Bent, axis: Axis, inputs: Inputs, design: Design) -> Iterator[Check]:
+    """Yield the check of shear at each notched support."""
+    time = design.time_factor(beam.strength)
+    for place, seat in enumerate(beam.section.seats()):
+        if "notch_depth" not in seat.numbers:
+            continue
+        face = seat.words["notch_face"]
+        material = beam.piece.material
+        made = notch(
+            material.applies,
+            material.b,
+            face,
+            "end",
+            inputs[f"{seat.path}.notch_depth"],
+            e=inputs.get(f"{seat.path}.notch_length"),
+        )
+        where = seat.name.replace("_", " ")
+        yield notched_shear_check(
+            beam.settings.id_of(f"notch.{seat.name}"),
+            beam.piece,
+            beam.reactions[place],
+            time,
+            made,
+            beam.strength.names,
+            method=design.method,
+            title=beam.settings.title("Shear", f" at the notch over {where}"),
+        )
 
 
 def _reduced(section: Section, landed: Sequence[LoadRow], inputs: Inputs) -> Sequence[LoadRow]:

@@ -20,6 +20,7 @@ from calclib.job.member import (
     sagging_moment,
     shares_of,
     solution,
+    solution_away_from_supports,
 )
 from calclib.job.state import AS_FOUND, NAMES
 from calclib.loads import CaseSet, case_set
@@ -29,6 +30,7 @@ from calclib.timber.deflection import dead_load_share
 from calclib.timber.factors import load_duration_factor
 from calclib.timber.lrfd import time_effect_factor
 from calclib.timber.piece import Piece, strength_piece
+from calclib.timber.shear_near_support import NearSupport
 from calclib.timber.stability import Bracing
 from calclib.trace import Check, Leaf, Value, check, formula, maximum, step
 from calclib.units import lbf
@@ -215,7 +217,9 @@ def solved_bent(
     )
 
 
-def strength_checks(bent: Bent, hogging: Piece | None = None) -> list[Check]:
+def strength_checks(
+    bent: Bent, hogging: Piece | None = None, away: NearSupport | None = None
+) -> list[Check]:
     """Return the checks of bending and shear.
 
     Parameters
@@ -223,12 +227,18 @@ def strength_checks(bent: Bent, hogging: Piece | None = None) -> list[Check]:
     bent : Bent
     hogging : Piece, optional
         The member where it hogs, when that makes a difference.
+    away : NearSupport, optional
+        Whether loads within a depth of its supports may be left out of the shear, when the job
+        asks for that.
     """
     settings, piece, strength = bent.settings, bent.piece, bent.strength
     time = settings.design.time_factor(strength)
     several = len(bent.spans) > 1
     M, _ = sagging_moment(bent.solution, strength.factors)
-    V, _ = largest_shear(bent.solution, strength.factors)
+    for_shear = bent.solution
+    if away is not None and away.allowed:
+        for_shear = solution_away_from_supports(bent.model, piece.d, bent.bearings)
+    V, _ = largest_shear(for_shear, strength.factors)
     made = [
         timber.bending_check(
             settings.id_of("bending"),
@@ -255,7 +265,13 @@ def strength_checks(bent: Bent, hogging: Piece | None = None) -> list[Check]:
         )
     made.append(
         timber.shear_check(
-            settings.id_of("shear"), piece, V, time, strength.names, title=settings.title("Shear")
+            settings.id_of("shear"),
+            piece,
+            V,
+            time,
+            strength.names,
+            title=settings.title("Shear"),
+            near="" if away is None else away.note,
         )
     )
     return made
@@ -332,10 +348,10 @@ def deflection_checks(bent: Bent) -> list[Check]:
     return made
 
 
-def limit_clause(limit: Value) -> str:
+def limit_clause(limit: Value, otherwise: str = "") -> str:
     """Return the clause of a deflection limit."""
     assert isinstance(limit.origin, Leaf)
-    return limit.origin.source or f"limit L/{limit.at():g} entered in the job"
+    return limit.origin.source or otherwise or f"limit L/{limit.at():g} entered in the job"
 
 
 @formula("R_hold", "lbf", source="mechanics, statics", R_D="lbf", valid={"R_D": (None, None)})

@@ -190,7 +190,11 @@ def solution(model: Model) -> Solution:
     point loads.
     """
     beam = _beam(model)
-    ends = _ends(beam)
+    return solve(beam, _cases(model, beam, _ends(beam)))
+
+
+def _cases(model: Model, beam: Beam, ends: Sequence[float]) -> dict[str, list[Line | Point]]:
+    """Return the loads of a member by group; twice where joists are known one by one."""
     cases: dict[str, list[Line | Point]] = {}
     for layout in (_loads, _joists) if model.shows_joists else (_loads,):
         for group in groups(model.rows, len(model.span_names)):
@@ -203,7 +207,53 @@ def solution(model: Model) -> Solution:
                 and (group.source == "D" or row.way == group.name)
                 for load in layout(row, low, high, beam.length)
             ]
-    return solve(beam, cases)
+    return cases
+
+
+def _away(
+    load: Line | Point, centers: Sequence[float], halves: Sequence[float], d: float
+) -> list[Line | Point]:
+    """Return what is left of a load when that within a depth of the supports is left out."""
+    if isinstance(load, Point):
+        share = min(
+            min(max(abs(load.at - at) - half, 0.0) / d, 1.0)
+            for at, half in zip(centers, halves, strict=True)
+        )
+        return [Point(load.at, load.P * share)] if share else []
+    parts = [(load.start, load.end)]
+    for at, half in zip(centers, halves, strict=True):
+        low, high = at - half - d, at + half + d
+        parts = [
+            part
+            for start, end in parts
+            for part in ((start, min(end, low)), (max(start, high), end))
+            if part[1] - part[0] > 1e-9
+        ]
+    return [Line(start, end, load.w_start, load.w_start) for start, end in parts]
+
+
+@step(
+    "the solution of the member without the loads near its supports",
+    ("solution", ""),
+    sentence=lambda arguments, results, case: (
+        "Exact solution for shear: uniform loads within a depth of a support's face left out, "
+        "point loads there by their distance over the depth."
+    ),
+    source="NDS 2018 3.4.3.1",
+)
+def solution_away_from_supports(model: Model, d: Any, bearings: Sequence[Any]) -> Solution:
+    """Solve a member without what lies within its depth of the faces of its supports."""
+    beam = _beam(model)
+    ends = _ends(beam)
+    centers = [support.at for support in beam.supports]
+    halves = [bearing / 2 for bearing in bearings]
+    return solve(
+        beam,
+        {
+            name: [part for load in loads for part in _away(load, centers, halves, d)]
+            for name, loads in _cases(model, beam, ends).items()
+        },
+    )
 
 
 @step("the factors by which line loads and rows of joists are combined", lambda *factors: [

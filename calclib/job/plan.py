@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from calclib.job import graph
 from calclib.job.carry import ALONG, Flow, House, direction_of
 from calclib.job.contents import Section
+from calclib.job.field import field_stretch
 
 
 @dataclass(frozen=True)
@@ -28,8 +29,8 @@ class Axis:
     at: float
 
 
-def axes_in_plan(house: House) -> dict[str, Axis]:
-    """Return the lines of walls and beams whose places follow from spans and crossings.
+def orientations(house: House) -> dict[str, int]:
+    """Return for each field whether its supports are listed up the plan (1) or down (-1).
 
     Parameters
     ----------
@@ -37,42 +38,103 @@ def axes_in_plan(house: House) -> dict[str, Axis]:
 
     Returns
     -------
+    dict of str to int
+        Two fields of one surface that begin on the same stretch of a line lie on its two sides,
+        whichever way their supports are listed.
+    """
+    found: dict[str, int] = {}
+    fields = [s for s in graph.members(house.job.sections).values() if s.kind in graph.FIELDS]
+    for place, field in enumerate(fields):
+        found[field.path] = 1
+        own = graph.supports(field)
+        for other in fields[:place]:
+            theirs = graph.supports(other)
+            if other.words["surface"] != field.words["surface"] or not _overlap(
+                house, field, other
+            ):
+                continue
+            ends = {own[0], own[-1]} & {theirs[0], theirs[-1]}
+            if ends:
+                at = ends.pop()
+                same_end = (own[0] == at) == (theirs[0] == at)
+                found[field.path] = found[other.path] * (-1 if same_end else 1)
+                break
+    return found
+
+
+def _overlap(house: House, one: Section, other: Section) -> bool:
+    low, high = (place.at() for place in field_stretch(one, house.stretches))
+    start, end = (place.at() for place in field_stretch(other, house.stretches))
+    return low < end and start < high
+
+
+def axes_in_plan(house: House, surface: str) -> dict[str, Axis]:
+    """Return the lines of walls and beams whose places follow from spans and crossings.
+
+    Parameters
+    ----------
+    house : House
+    surface : str
+        The level that is drawn: its own spans count first, for a wall may lean or step back
+        between two levels.
+
+    Returns
+    -------
     dict of str to Axis
         Where no crossing tells, the first support lies at 0; what no span ties to any is missing.
     """
     members = graph.members(house.job.sections)
-    links = list(_links(house, members))
-    near: dict[str, list[tuple[str, float]]] = {}
-    for one, other, apart in links:
-        near.setdefault(one, []).append((other, apart))
-        near.setdefault(other, []).append((one, -apart))
+    links = list(_links(house, members, surface))
     known: dict[str, float] = {}
-    for path, at in [*_crossings(house, members), *((link[0], 0.0) for link in links)]:
+    seeds = [*_crossings(house, members), *((link[0], 0.0) for link in links)]
+    count = sum(len(graph.supports(s)) - 1 for s in members.values()
+                if s.kind in graph.FIELDS and s.words["surface"] == surface)  # fmt: skip
+    for path, at in seeds:
         if path in known or path not in members:
             continue
         known[path] = at
-        ahead = [path]
-        while ahead:
-            here = ahead.pop()
-            for other, apart in near.get(here, ()):
-                if other not in known and other in members:
-                    known[other] = known[here] + apart
-                    ahead.append(other)
+        _spread(known, links[:count], members)
+        _spread(known, links, members)
     return {
         path: Axis(path, direction_of(members[path]) == ALONG, at) for path, at in known.items()
     }
 
 
-def _links(house: House, members: dict[str, Section]) -> Iterator[tuple[str, str, float]]:
+def _spread(
+    known: dict[str, float],
+    links: list[tuple[str, str, float]],
+    members: dict[str, Section],
+) -> None:
+    """Place what is tied to what has its place."""
+    near: dict[str, list[tuple[str, float]]] = {}
+    for one, other, apart in links:
+        near.setdefault(one, []).append((other, apart))
+        near.setdefault(other, []).append((one, -apart))
+    ahead = list(known)
+    while ahead:
+        here = ahead.pop()
+        for other, apart in near.get(here, ()):
+            if other not in known and other in members:
+                known[other] = known[here] + apart
+                ahead.append(other)
+
+
+def _links(
+    house: House, members: dict[str, Section], surface: str
+) -> Iterator[tuple[str, str, float]]:
     """Yield two lines and how far apart they lie, from the spans of fields; what replaces, at 0."""
-    for section in members.values():
+    ways = orientations(house)
+    own = [s for s in members.values() if s.words.get("surface") == surface]
+    for section in [*own, *(s for s in members.values() if s.words.get("surface") != surface)]:
         if section.kind in graph.FIELDS:
             if "span" in section.numbers:
                 spans = [house.inputs[f"{section.path}.span"].at()]
             else:
                 spans = [house.inputs[i.path].at() for i in section.inside["spans"].values()]  # type: ignore[union-attr]
             carriers = graph.supports(section)
-            yield from zip(carriers[:-1], carriers[1:], spans, strict=True)
+            way = ways[section.path]
+            for left, right, span in zip(carriers[:-1], carriers[1:], spans, strict=True):
+                yield left, right, way * span
         elif section.kind == "walls" and graph.supports(section)[0] in members:
             below = graph.supports(section)[0]
             if below.startswith(("walls.", "beams.")):

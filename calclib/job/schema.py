@@ -136,6 +136,7 @@ JOB = (
     _choice("method", "design method", ("ASD", "LRFD"), "ASD", required=True),
     _choice("load_standard", "load standard", EDITIONS, "ASCE 7-16", required=True),
     _text("building_code", "building code", "IRC 2018", required=True),
+    _choice("other_method", "whether the sheet shows what the other method gives", YES_NO, "yes"),
 )
 
 SURFACE = (
@@ -280,6 +281,10 @@ BEAM = (
     *OVERHANGS,
     _choice("setting", "setting to the joists",
             ("dropped", "flush"), "dropped", required=True),
+    _choice("shear_near_supports", "loads within a depth of its supports, in shear",
+            ("counted", "left out"), "counted"),
+    _length("live_sag", "greatest deflection under live load", "Delta_max", "1/4 in", "in",
+            low=0.01 * inch, high=12 * inch),
     _choice("live_reduction", "kind of member for the reduction of live load", ELEMENTS,
             "interior beam"),
     Key("live_area", "floor area that it carries, for the reduction of live load", "quantity",
@@ -308,6 +313,10 @@ SUPPORT = (
             low=0.25 * inch, high=10 * ft),
     _text("plate", "species of the plate or cap it bears on", "spruce-pine-fir"),
     _text("plate_grade", "grade of the plate", "No.1/No.2"),
+    _length("notch_depth", "depth of the notch over it", "a", "1 1/2 in", "in", high=24 * inch),
+    _length("notch_length", "length of the notch past its inner face", "e", "1 in", "in",
+            high=10 * ft),
+    _choice("notch_face", "face that is notched", ("tension", "compression"), "tension"),
 )  # fmt: skip
 
 POST = (

@@ -11,7 +11,7 @@ from calclib.job.contents import Section
 from calclib.job.errors import Errors, TooManyErrors
 from calclib.job.graph import Sections
 from calclib.job.reading import hint
-from calclib.job.schema import BEAM, GROUND, POST, SURFACE
+from calclib.job.schema import BEAM, GROUND, POST, SUPPORT, SURFACE
 from calclib.job.sense_path import carriers_known, circles, surfaces_carried
 from calclib.job.sense_place import ends_of, places, the_work
 from calclib.job.sense_wood import (
@@ -319,6 +319,7 @@ def _beam(section: Section, errors: Errors) -> None:
         )
     for seat in section.seats():
         plate(seat, errors)
+        _notch(section, seat, errors)
 
 
 def _reduction(section: Section, errors: Errors) -> None:
@@ -349,3 +350,25 @@ def _no_reduction(sections: Sections, errors: Errors) -> None:
                 quoted(use or (live.text if live else "")),
                 "Take live_reduction out.",
             )
+
+
+def _notch(beam: Section, seat: Section, errors: Errors) -> None:
+    """See that a notch over a support says where, and is of wood that may be notched."""
+    given = {"notch_depth", "notch_length", "notch_face"} & {*seat.numbers, *seat.words}
+    if not given:
+        return
+    if "material" in beam.words:
+        errors.add(
+            f"{seat.path}.notch_depth",
+            "sawn lumber or glulam, for composite lumber is notched only by its maker's design",
+            quoted(beam.words["material"]),
+            "Take the notch out of the job, and do not cut it.",
+        )
+        return
+    wanted = ["notch_depth", "notch_face"]
+    if seat.words.get("notch_face") == "compression":
+        wanted.append("notch_length")
+    for key in wanted:
+        if key not in given:
+            (line,) = (each.line for each in SUPPORT if each.name == key)
+            errors.add(f"{seat.path}.{key}", "it, for the notch", "nothing", f"Write {line}.")

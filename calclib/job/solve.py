@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from calclib.errors import InputError, message
 from calclib.job import audit
 from calclib.job import state as states
-from calclib.job.beam import solve_beam
+from calclib.job.beam import solve_beam, twist_check
 from calclib.job.bent import Bent, Design, design_of
 from calclib.job.carry import Flow, House, carry, house_of
 from calclib.job.contents import Section
@@ -16,6 +16,7 @@ from calclib.job.file import Job
 from calclib.job.house import AreaLoads, on_plan, unbalanced_on
 from calclib.job.joist import open_joists, open_trusses, solve_joists
 from calclib.job.member import LoadRow
+from calclib.job.plan import orientations
 from calclib.job.schema import called
 from calclib.job.state import AS_FOUND, FINISHED, State
 from calclib.job.under import below_checks
@@ -244,7 +245,10 @@ def _solved_members(flow: Flow) -> Iterator[Bent | Check]:
     for path in flow.order:
         section = state.members[path]
         if section.kind == "beams":
-            yield solve_beam(house.axes[path], flow.landed[path], house.inputs, state.key, design)
+            beam = solve_beam(house.axes[path], flow.landed[path], house.inputs, state.key, design)
+            yield beam
+            if state.key == FINISHED and _hangs_on_one_side(flow, path):
+                yield twist_check(beam)
         elif section.kind in ("joists", "rafters"):
             yield from _field(flow, section, design)
         elif state.key == FINISHED and section.kind == "trusses":
@@ -268,6 +272,21 @@ def _field(flow: Flow, section: Section, design: Design) -> Iterator[Bent | Chec
         )
     elif state.key == FINISHED and flow.state.key != AS_FOUND and _is_touched(flow, section):
         yield open_joists(section, state.key)
+
+
+def _hangs_on_one_side(flow: Flow, path: str) -> bool:
+    """Tell whether joists hang on one side only of a flush beam."""
+    if flow.state.members[path].words["setting"] != "flush":
+        return False
+    ways = orientations(flow.house)
+    sides = set()
+    for field, strips in flow.strips.items():
+        for strip in strips:
+            if path in strip.carriers:
+                place = strip.marks[:: ways[field]].index(path)
+                sides |= {"below"} if place else set()
+                sides |= {"above"} if place < len(strip.marks) - 1 else set()
+    return len(sides) == 1
 
 
 def _is_touched(flow: Flow, section: Section) -> bool:

@@ -87,6 +87,8 @@ def post_checks(flow: Flow, section: Section) -> Iterator[Check]:
         return f"{flow.state.key}/{path}/{what}"
 
     yield _column(id_of("axial"), section, post, P, time, cases, house.inputs, title)
+    if "eccentricity" in section.numbers:
+        yield _eccentric(id_of("eccentric"), section, post, P, time, cases, house.inputs, title)
     yield end_bearing_check(
         id_of("end"),
         post,
@@ -132,7 +134,7 @@ def _column(
     inputs: Inputs,
     title: str,
 ) -> Check:
-    path, bracing = section.path, _bracing(section, inputs)
+    bracing = _bracing(section, inputs)
     named = f"{title.capitalize()} as a column"
     if post.n is not None:
         if "nail_length" not in section.numbers:
@@ -140,25 +142,39 @@ def _column(
         return built_up_post_check(
             id, post, P, time, bracing, _nailing(section, inputs), cases.names, title=named
         )
-    if "eccentricity" in section.numbers:
-        e_2 = None if bracing.l_2 is None else no_eccentricity()
-        none = no_moment(P)
-        return eccentric_post_check(
-            id,
-            post,
-            P,
-            inputs[f"{path}.eccentricity"],
-            e_2,
-            none,
-            None if e_2 is None else none,
-            time,
-            bracing,
-            cases.names,
-            title=f"{named}, load beside its middle",
-        )
     made = post_check(id, post, P, time, bracing, cases.names, title=named)
+    if "eccentricity" in section.numbers:
+        return made
     note = "The load is taken as centered; a beam that bears on a part of it brings a moment."
     return replace(made, notes=(*made.notes, note))
+
+
+def _eccentric(
+    id: str,
+    section: Section,
+    post: Post,
+    P: Value,
+    time: Value,
+    cases: CaseSet,
+    inputs: Inputs,
+    title: str,
+) -> Check:
+    bracing = _bracing(section, inputs)
+    e_2 = None if bracing.l_2 is None else no_eccentricity()
+    none = no_moment(P)
+    return eccentric_post_check(
+        id,
+        post,
+        P,
+        inputs[f"{section.path}.eccentricity"],
+        e_2,
+        none,
+        None if e_2 is None else none,
+        time,
+        bracing,
+        cases.names,
+        title=f"{title.capitalize()}, load beside its middle",
+    )
 
 
 def _plies_one_by_one(

@@ -7,9 +7,9 @@ from collections.abc import Mapping, Sequence
 from calclib.job import graph
 from calclib.job.carry import Flow
 from calclib.job.field import Strip
-from calclib.job.plan import Axis, axes_in_plan, levels
+from calclib.job.plan import Axis, axes_in_plan, levels, orientations
 from calclib.job.schema import called as words
-from calclib.job.state import stands_of
+from calclib.job.state import has_history, stands_of
 from calclib.sheet.display import Display
 from calclib.sheet.figures_canvas import Figure
 from calclib.sheet.figures_path import PathLink, PathNode, load_path
@@ -33,18 +33,20 @@ def load_path_figure(flow: Flow, display: Display) -> Figure:
 
 def plan_figures(flow: Flow, display: Display) -> list[Figure]:
     """Draw each level in plan."""
-    axes = axes_in_plan(flow.house)
     found = []
     for name in levels(flow):
-        figure = _plan(flow, name, axes, display)
+        figure = _plan(flow, name, axes_in_plan(flow.house, name), display)
         if figure is not None:
             found.append(figure)
     return found
 
 
 def _plan(flow: Flow, surface: str, axes: Mapping[str, Axis], display: Display) -> Figure | None:
+    # Without a word on what stood before, nothing is called new or as found.
+    told = has_history(flow.house.job.sections)
     new = {path for path, each in flow.state.members.items()
-           if each.kind == "beams" and stands_of(each) == "new"}  # fmt: skip
+           if each.kind == "beams" and (stands_of(each) == "new" or not told)}  # fmt: skip
+    ways = orientations(flow.house)
     fields: list[PlanField] = []
     used: dict[str, None] = {}
     for path, strips in flow.strips.items():
@@ -52,14 +54,15 @@ def _plan(flow: Flow, surface: str, axes: Mapping[str, Axis], display: Display) 
         if section.words["surface"] != surface:
             continue
         for strip in strips:
-            marks = _marks(strip, axes)
+            marks = _marks(strip, axes, ways[path])
             if marks is None:
                 return None
+            names = strip.marks[:: ways[path]]
             along = axes[strip.carriers[0]].along
             tributary = []
-            for place, mark in enumerate(strip.marks):
+            for place, mark in enumerate(names):
                 if mark in new:
-                    tributary.append(_half(marks, strip.marks, place))
+                    tributary.append(_half(marks, names, place))
             spacing = display.number(section.numbers["spacing"].number, "in")
             size = section.words.get("size", "")
             fields.append(
@@ -69,7 +72,7 @@ def _plan(flow: Flow, surface: str, axes: Mapping[str, Axis], display: Display) 
                     strip.start.at(),
                     strip.end.at(),
                     marks,
-                    tuple(map(bool, strip.marks)),
+                    tuple(map(bool, names)),
                     tuple(tributary),
                 )
             )
@@ -83,10 +86,21 @@ def _plan(flow: Flow, surface: str, axes: Mapping[str, Axis], display: Display) 
         axis = axes[path]
         for stretch in _line_parts(path, flow, fields, axes):
             lines.append(
-                PlanLine(words(path), kind, stands_of(section), axis.along, axis.at, *stretch)
+                PlanLine(
+                    words(path),
+                    kind,
+                    stands_of(section) if told else "",
+                    axis.along,
+                    axis.at,
+                    *stretch,
+                )
             )
     posts = [
-        PlanPost(words(on), *_plan_spot(axes[path], place.at()), stands_of(flow.state.members[on]))
+        PlanPost(
+            words(on),
+            *_plan_spot(axes[path], place.at()),
+            stands_of(flow.state.members[on]) if told else "",
+        )
         for path in used
         if path.startswith("beams.")
         for on, place in zip(
@@ -104,16 +118,15 @@ def _plan_spot(axis: Axis, place: float) -> tuple[float, float]:
     return (place, axis.at) if axis.along else (axis.at, place)
 
 
-def _marks(strip: Strip, axes: Mapping[str, Axis]) -> tuple[float, ...] | None:
-    """Return where the spans of a strip begin and end in plan."""
+def _marks(strip: Strip, axes: Mapping[str, Axis], way: int) -> tuple[float, ...] | None:
+    """Return where the spans of a strip begin and end in plan, rising."""
     first = next(place for place, mark in enumerate(strip.marks) if mark)
     if any(mark and mark not in axes for mark in strip.marks):
         return None
-    at = axes[strip.marks[first]].at - sum(bay.at() for bay in strip.bays[:first])
-    found = [at]
+    found = [axes[strip.marks[first]].at - way * sum(bay.at() for bay in strip.bays[:first])]
     for bay in strip.bays:
-        found.append(found[-1] + bay.at())
-    return tuple(found)
+        found.append(found[-1] + way * bay.at())
+    return tuple(found[::way])
 
 
 def _half(marks: Sequence[float], names: Sequence[str], place: int) -> tuple[float, float]:

@@ -100,6 +100,13 @@ class _Client(NotebookClient):
             self.km.transport_encryption = "auto"
         return self.km
 
+    async def _async_check_alive(self) -> None:
+        # Called each second while a cell runs. Once in some thousand cells the reply waits unseen
+        # in the client's socket, and the next message is what wakes it: so one is asked for.
+        await super()._async_check_alive()
+        if self.kc is not None:
+            self.kc.kernel_info()
+
 
 def run(notebook: NotebookNode, folder: Path, name: str) -> None:
     """Run all cells of a notebook in a fresh kernel, in place.

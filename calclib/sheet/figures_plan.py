@@ -48,7 +48,7 @@ class PlanLine:
     kind : str
         "wall" or "beam".
     stands : str
-        "as found", "new" or "removed".
+        "as found", "new" or "removed"; empty when that is not known.
     along : bool
         Whether it runs along the page.
     at : float [in]
@@ -260,7 +260,8 @@ def _post(canvas: Canvas, paper: _Paper, post: PlanPost) -> None:
 
 
 def _said(line: PlanLine) -> str:
-    return line.name if line.stands == "as found" else f"{line.name} ({line.stands})"
+    known = line.stands in ("", "as found")
+    return line.name if known else f"{line.name} ({line.stands})"
 
 
 def _names(canvas: Canvas, paper: _Paper, lines: Sequence[PlanLine]) -> None:
@@ -345,6 +346,8 @@ def _key(
 ) -> float:
     shown: list[tuple[str, PlanLine | None]] = []
     for kind, stands, words in (
+        ("wall", "", "wall"),
+        ("beam", "", "beam"),
         ("wall", "as found", "wall as found"),
         ("wall", "removed", "wall taken out"),
         ("wall", "new", "new wall"),

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from markupsafe import Markup, escape
 
 from calclib import __version__
-from calclib.job import report
+from calclib.job import methods, report
 from calclib.job.bent import Bent
 from calclib.job.contents import Known
 from calclib.job.member import LoadRow
@@ -174,13 +174,35 @@ def summary(solved: Solved, printing: Printing) -> Markup:
                 state_mark(check),
             )
         )
-    return Markup("<h2>Summary of checks</h2><p>{}</p>{}").format(
+    return Markup("<h2>Summary of checks</h2><p>{}</p>{}{}").format(
         verdict,
         table(
             "Checks, worst first",
             ("Check", "Governing case", "Utilization", "State"),
             rows,
             numeric=(2,),
+        ),
+        _other_method(solved),
+    )
+
+
+def _other_method(solved: Solved) -> Markup:
+    """Return what the other design method gives, when the job asks for it."""
+    if solved.job.title_block.get("other_method") != "yes":
+        return _NOTHING
+    own = solved.job.title_block["method"]
+    rows = [
+        (pair.title, pair.own, report.STATE_WORDS[pair.own_state], pair.other,
+         report.STATE_WORDS[pair.other_state])
+        for pair in methods.side_by_side(solved)
+    ]  # fmt: skip
+    return Markup("<h3>By the other method</h3><p>{}</p>{}").format(
+        methods.WHY,
+        table(
+            f"Utilization by {own}, by which this sheet is made, and by {methods.OTHER[own]}",
+            ("Check", own, "", methods.OTHER[own], ""),
+            rows,
+            numeric=(1, 3),
         ),
     )
 

@@ -133,7 +133,14 @@ def bending_check(
 
 
 def shear_check(
-    id: str, piece: Piece, V: Any, time: Any, cases: tuple[str, ...] = (), *, title: str = "shear"
+    id: str,
+    piece: Piece,
+    V: Any,
+    time: Any,
+    cases: tuple[str, ...] = (),
+    *,
+    title: str = "shear",
+    near: str = "",
 ) -> Check:
     """Check shear along the grain.
 
@@ -147,6 +154,8 @@ def shear_check(
         C_D under ASD, lambda under LRFD, by case.
     cases : tuple of str
     title : str
+    near : str
+        What was done about loads near the supports; without it they are counted in full.
 
     Returns
     -------
@@ -155,7 +164,8 @@ def shear_check(
     material = piece.material
     given = {**piece.factors["Fv"], TIME_FACTOR[piece.method]: time}
     applied = factors_for(material.applies, "Fv", given, method=piece.method)
-    notes = (*material.notes, "Loads within a depth of a support are counted in full; no notch.")
+    full = "Loads within a depth of a support are counted in full; no notch."
+    notes = (*material.notes, near or full)
     return check(
         id,
         title,
