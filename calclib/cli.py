@@ -1,4 +1,4 @@
-"""The commands: calclib sheet, calclib check, calclib path."""
+"""The commands: calclib sheet, calclib check, calclib path, calclib sizes."""
 
 from __future__ import annotations
 
@@ -77,6 +77,18 @@ def parser() -> argparse.ArgumentParser:
         default=[],
         help="take a member out by way of trial, such as posts.west; may be given again",
     )
+    sizes = commands.add_parser(
+        "sizes",
+        help="list the stock sizes of its wood that carry a beam of the job",
+        description="Try every stock size of a beam's own kind of wood under the loads of the job, "
+        "by the same checks, and list those that carry them.",
+    )
+    sizes.add_argument("job", metavar="JOB.toml", help="the job file")
+    sizes.add_argument("beam", metavar="BEAM", help="a beam of it, such as beams.opening")
+    sizes.add_argument(
+        "--by", metavar="ORDER", default="depth", help="depth (if not given), weight or plies"
+    )
+    sizes.add_argument("--all", action="store_true", help="also those that do not carry them")
     return made
 
 
@@ -139,6 +151,16 @@ def _path(arguments: argparse.Namespace) -> int:
     return PASSED
 
 
+def _sizes(arguments: argparse.Namespace) -> int:
+    solved = _solved(arguments.job)
+    from calclib.job import sizes
+
+    found = sizes.choose(solved.flow, arguments.beam, arguments.by)
+    si = solved.job.title_block["units"] == "SI"
+    print(sizes.as_table(found, si, arguments.all), end="")
+    return PASSED
+
+
 def _sheet(arguments: argparse.Namespace) -> int:
     output = Path(arguments.output or Path(arguments.job).with_suffix(".html").name)
     if arguments.job.endswith(".ipynb"):
@@ -181,6 +203,9 @@ def _notebook_sheet(notebook: str, output: Path) -> int:
     return exit_code(sheet.solved)
 
 
+COMMANDS = {"check": _check, "sheet": _sheet, "path": _path, "sizes": _sizes}
+
+
 def main(argv: Sequence[str] | None = None) -> int:
     """Run a command and return its exit code; a user's mistake gives a message, no traceback."""
     arguments = parser().parse_args(argv)
@@ -195,7 +220,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     from calclib.errors import CalcError
 
     try:
-        return {"check": _check, "sheet": _sheet, "path": _path}[arguments.command](arguments)
+        return COMMANDS[arguments.command](arguments)
     except CalcError as error:
         print(str(error), file=sys.stderr)
         return BAD_INPUT

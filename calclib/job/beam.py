@@ -342,7 +342,7 @@ def solve_beam(
         design.piece(axis.piece),
         axis.bays,
         axis.bearings,
-        model_of(axis, _reduced(section, landed, inputs), inputs),
+        model_of(axis, reduced_rows(section, landed, inputs), inputs),
         (axis.piece.b, *known, axis.A, axis.EI),
     )
     hogging = design.piece(axis.hogging) if axis.hogging is not None else None
@@ -467,7 +467,7 @@ def _notches(beam: Bent, axis: Axis, inputs: Inputs, design: Design) -> Iterator
         )
 
 
-def _reduced(section: Section, landed: Sequence[LoadRow], inputs: Inputs) -> Sequence[LoadRow]:
+def reduced_rows(section: Section, landed: Sequence[LoadRow], inputs: Inputs) -> Sequence[LoadRow]:
     """Return what lands on a beam after the reduction of live load that the job asks for."""
     if "live_reduction" not in section.words:
         return landed

@@ -382,7 +382,6 @@ def _alt(title: str, lines: Sequence[PlanLine], fields: Sequence[PlanField], sys
         share = " Part of it is tributary to the opening." if each.tributary else ""
         parts.append(f"{each.name}: spans {spans}, over {long} of the line.{share}")
     for line in lines:
-        parts.append(
-            f"{line.name}, {line.kind} {line.stands}, {length_text(line.end - line.start, system)}."
-        )
+        what = f"{line.kind} {line.stands}".strip()
+        parts.append(f"{line.name}, {what}, {length_text(line.end - line.start, system)}.")
     return " ".join(parts)
