@@ -543,7 +543,7 @@ WRONG = {
         'beams.opening.grade: needs a grade of the tables, got "No.4". Did you mean "No.3"?'),
     "both materials": (
         "plies = 3", 'plies = 3\nmaterial = "generic 2.0E LVL"',
-        "beams.opening.material: needs either material, or species and grade, got both."),
+        "beams.opening.material: needs one of material, glulam, or species and grade, got several"),
     "sawn size for composite lumber": (
         'species = "hem-fir"\ngrade = "No.2"\nplies',
         'density = "42 pcf"\nmaterial = "generic 2.0E LVL"\nplies',

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from calclib.job import methods
+from calclib.job import methods, settling
 from calclib.job.file import JobError, parse
 from calclib.job.solve import solve
 from calclib.units import ft, inch, lbf, psi
@@ -276,3 +276,30 @@ def test_the_sheet_shows_the_other_method_when_it_is_asked():
 
     assert "By the other method" in render(solve(parse(asked)))
     assert "By the other method" not in render(solve(parse(LARKSPUR)))
+
+
+def test_a_beam_goes_down_when_the_shores_leave_and_its_joists_with_it():
+    solved = solve(parse(FOXGLOVE))
+    beam, *joists = settling.drops(solved)
+
+    opening = next(b for b in solved.beams if b.section.name == "opening")
+    # Simple spans under uniform dead load: 5 w l^4 / 384 EI (AISC Manual, beam diagrams; memory).
+    w = sum(row.size.at() for row in opening.model.rows if row.source == "D")
+    l = opening.spans[0].at()  # noqa: E741
+    by_hand = 5 * w * l**4 / (384 * opening.model.EI.at())
+    assert beam.of_beam.at() == pytest.approx(by_hand, rel=1e-9)
+    assert len(joists) == 2
+    for each in joists:
+        # One end on the beam, the other on a wall: half of the beam's drop in the middle.
+        assert each.together.at() == pytest.approx(each.of_joists.at() + by_hand / 2)
+
+
+def test_green_joists_go_down_beside_a_dry_beam():
+    text = FOXGLOVE.replace("first_joist", 'built_in = "green"\nfirst_joist', 1)
+    (drying,) = settling.dryings(solve(parse(text)))
+
+    # 7-5/8 in from 28 to 9 percent and 11-7/8 in from 8 to 9, at 0.0025 for each percent
+    # (common practice, no source).
+    assert drying.of_joists.at() == pytest.approx(7.625 * 0.0025 * 19)
+    assert drying.of_beam.at() == pytest.approx(-11.875 * 0.0025)
+    assert drying.more.at() == pytest.approx(7.625 * 0.0025 * 19 + 11.875 * 0.0025)

@@ -206,6 +206,8 @@ FIELD = (
     _choice("repetitive", "repetitive member", YES_NO, "yes"),
     _choice("moisture", "moisture in service", ("dry", "wet"), "dry"),
     _choice("temperature", "temperature in service", TEMPERATURES, "100 F or less"),
+    _choice("built_in", "moisture when it was built in", ("green", "surfaced dry", "kiln dried"),
+            "green"),
     *LIMITS,
     Key("held_down", "supports that hold it down", "names", example='["walls.east"]'),
     Key("does_not_bear_on", "walls beside which it runs without bearing", "names",

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from markupsafe import Markup, escape
 
 from calclib import __version__
-from calclib.job import methods, report
+from calclib.job import methods, report, settling
 from calclib.job.bent import Bent
 from calclib.job.contents import Known
 from calclib.job.member import LoadRow
@@ -379,8 +379,35 @@ def diagrams(solved: Solved, printing: Printing) -> Markup:
     """Return loading, shear, moment and deflection of each beam."""
     figures = [drawings.diagrams(beam, printing.display) for beam in solved.beams]
     return Markup(
-        "<h2>Shear, moment and deflection</h2><p>Supports are taken as unyielding.</p>{}"
-    ).format(Markup("").join(_figure(f) for f in figures))
+        "<h2>Shear, moment and deflection</h2><p>Supports are taken as unyielding.</p>{}{}"
+    ).format(Markup("").join(_figure(f) for f in figures), _settling(solved, printing.display))
+
+
+def _settling(solved: Solved, display: Display) -> Markup:
+    """Return how far things go down under dead load, and as they dry."""
+    rows = []
+    for drop in settling.drops(solved):
+        joists = "-" if drop.of_joists is None else display.value(drop.of_joists)
+        rows.append((drop.what, display.value(drop.of_beam), joists, display.value(drop.together)))
+    drying = [
+        (f"{each.joists} beside {each.beam}", display.value(each.of_joists),
+         display.value(each.of_beam), display.value(each.more))
+        for each in settling.dryings(solved)
+    ]  # fmt: skip
+    found = table(
+        "Dead-load deflection when the shores leave, before any creep; joist and beam in series",
+        ("Member", "Beam", "Joist by itself", "Together"),
+        rows,
+        numeric=(1, 2, 3),
+    )
+    if drying:
+        found += table(
+            "Shrinkage across the grain down to a heated house (common practice)",
+            ("Where", "Joists", "Beam", "Joists go down more by"),
+            drying,
+            numeric=(1, 2, 3),
+        )
+    return found
 
 
 def checks(solved: Solved, printing: Printing) -> Markup:
