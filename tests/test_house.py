@@ -126,8 +126,10 @@ def test_a_post_is_given_no_less_than_the_worst_reaction_of_its_beam():
 
     for post, place in (("posts.column_1", 1), ("posts.column_2", 2)):
         check = next(c for c in solved.checks if c.id == f"finished/{post}/axial")
-        assert check.state == "open"
-        assert check.demand.number.max() >= beam.reactions[place].number.max() * (1 - 1e-12)
+        assert check.state == "passes"
+        # 6x6: 30.25 in^2.
+        worst = beam.reactions[place].number.max() / 30.25
+        assert check.demand.number.max() >= worst * (1 - 1e-12)
 
 
 def test_the_patterns_of_three_spans_are_those_that_govern():

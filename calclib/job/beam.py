@@ -374,7 +374,7 @@ def twisting_moment(R, b):  # type: ignore[no-untyped-def]
 
     Returns
     -------
-    float or array [lbf in]
+    float or array [lbf*in]
         Of the sign of the reaction.
 
     Notes

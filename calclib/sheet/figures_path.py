@@ -38,7 +38,8 @@ LABEL_LINES = 3
 DROP, LEAST_DROP = 46.0, 20.0
 # Of the whole figure, so that it stands on a page with its caption.
 MOST_HIGH = 500.0
-MOST_IN_A_ROW = 7
+# Beyond so many members a row keeps its largest ones, so that bands stay wide enough to read.
+MOST_IN_A_ROW, MOST_OF_MANY, MANY = 7, 5, 30
 STEPS = 12
 SWEEPS = 8
 
@@ -129,9 +130,10 @@ def gathered(
     Returns
     -------
     nodes, links : list
-        No row holds more than seven members.
+        No row holds more than seven members, or five in a large house.
     """
     rank = ranks(nodes, links)
+    most = MOST_OF_MANY if len(rank) > MANY else MOST_IN_A_ROW
     through = _through(nodes, links)
     into: dict[str, str] = {}
     named = {node.id: node for node in nodes}
@@ -139,8 +141,8 @@ def gathered(
         here = sorted(
             (id for id in rank if rank[id] == row), key=lambda id: (-through.get(id, 0.0), id)
         )
-        rest = here[MOST_IN_A_ROW - 1 :]
-        if len(here) > MOST_IN_A_ROW:
+        rest = here[most - 1 :]
+        if len(here) > most:
             into |= dict.fromkeys(rest, f"rest-{row}")
             own: dict[str, float] = {}
             for id in rest:

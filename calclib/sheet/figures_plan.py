@@ -36,6 +36,8 @@ from calclib.sheet.figures_marks import (
 WALL, THIN_WALL = 4.5, 2.0
 MOST_HIGH = 205.0
 SIDE = 74.0
+# A field narrower than this has its arrow aside, to leave room for its name.
+NARROW = 120.0
 
 
 @dataclass(frozen=True)
@@ -211,10 +213,17 @@ def _field(canvas: Canvas, paper: _Paper, each: PlanField) -> None:
         hatch="////",
         dash=(3.0, 2.0),
     )
-    middle = (each.start + each.end) / 2
+    middle = _arrow_at(paper, each)
     for low, high in pairwise(each.marks):
         ends = [(middle, low), (middle, high)] if each.along else [(low, middle), (high, middle)]
         _arrow(canvas, *(paper.spot(*end) for end in ends))
+
+
+def _arrow_at(paper: _Paper, each: PlanField) -> float:
+    """Return where along its lines the arrow of a field stands: aside in a narrow one."""
+    wide = (each.end - each.start) * paper.scale
+    share = 0.5 if wide > NARROW else 0.15
+    return each.start + share * (each.end - each.start)
 
 
 def _arrow(canvas: Canvas, tail: Spot, tip: Spot) -> None:
@@ -274,8 +283,10 @@ def _names(canvas: Canvas, paper: _Paper, lines: Sequence[PlanLine]) -> None:
         said.add((line.name, line.at))
         x, y = paper.spot(line.start, line.at)
         if x > paper.left + 12.0:
-            # It begins inside the plan: its name stands over it.
-            _backed(canvas, x + 6.0, y - 5.0 - NOTE * LEADING, [_said(line)])
+            # It begins inside the plan: its name stands over it, no wider than it is long.
+            room = max((line.end - line.start) * paper.scale - 12.0, 30.0)
+            over = wrap(_said(line), NOTE, room, most=2)
+            _backed(canvas, x + 6.0, y - 4.0 - len(over) * NOTE * LEADING, over)
             continue
         room = x - 8.0
         words = wrap(_said(line), NOTE, min(max(room, 40.0), SIDE), most=3)
@@ -292,12 +303,13 @@ def _names(canvas: Canvas, paper: _Paper, lines: Sequence[PlanLine]) -> None:
 def _label(canvas: Canvas, paper: _Paper, each: PlanField) -> None:
     spans = list(pairwise(each.marks))
     low, high = max(spans, key=lambda pair: pair[1] - pair[0])
-    along, across = (each.start + each.end) / 2, (low + high) / 2
+    along, across = _arrow_at(paper, each), (low + high) / 2
     x, y = paper.spot(*((along, across) if each.along else (across, along)))
-    wide = ((each.end - each.start) if each.along else (high - low)) * paper.scale
-    lines = wrap(each.name, NOTE, max(wide / 2 - 8.0, 40.0), most=4)
+    right = each.end - along if each.along else (high - low) / 2
+    lines = wrap(each.name, NOTE, max(right * paper.scale - 9.0, 30.0), most=5)
     if each.along:
-        _backed(canvas, x + 5.0, y - len(lines) * NOTE * LEADING / 2, lines)
+        # Above the middle, for the name of the line below stands over that line.
+        _backed(canvas, x + 5.0, y - len(lines) * NOTE * LEADING / 2 - NOTE, lines)
     else:
         _backed(canvas, x - max(text_width(li, NOTE) for li in lines) / 2, y + 4.0, lines)
 
@@ -329,8 +341,12 @@ def _dimensions(
         canvas.line((x, spots[0]), (x, spots[-1]), weight=HAIR)
         canvas.lines([((x - 3.0, y), (x + 3.0, y)) for y in spots], weight=HAIR)
         canvas.lines([((x - 2.0, y + 2.0), (x + 2.0, y - 2.0)) for y in spots], weight=MEDIUM)
+        below = 1e9
         for (a, b), (low, high) in zip(pairwise(spots), pairwise(across), strict=True):
-            canvas.text(x + 5.0, (a + b) / 2 + 2.5, length_text(high - low, system), NOTE)
+            # From the bottom up; what is short moves up until it stands clear.
+            place = min((a + b) / 2 + 2.5, below - NOTE * LEADING)
+            below = place
+            canvas.text(x + 5.0, place, length_text(high - low, system), NOTE)
     along = sorted({e for f in fields if f.along for e in (f.start, f.end)}
                    | {m for f in fields if not f.along for m in f.marks})  # fmt: skip
     y = paper.spot(0.0, ys[0])[1] + 18.0

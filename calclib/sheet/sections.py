@@ -424,7 +424,7 @@ def checks(solved: Solved, printing: Printing) -> Markup:
                 _new(printing, None, *beam.basics),
                 None,
                 printing,
-                f"{words(beam.section.path).capitalize()}: member",
+                f"{words(beam.section.path).capitalize()}: spans and stiffness",
             )
         )
     required = {id: value for beam in solved.beams for id, value in beam.required.items()}

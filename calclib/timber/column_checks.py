@@ -569,7 +569,7 @@ def no_moment(P):  # type: ignore[no-untyped-def]
 
     Returns
     -------
-    float or array [lbf in]
+    float or array [lbf*in]
         Zero.
 
     Notes
