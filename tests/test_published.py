@@ -310,6 +310,24 @@ SUMS: dict[str, tuple[int, dict[str, float]]] = {
     "nds-2018-notches": (6, {"depth_divisor": 32.5, "depth_max_in": 3, "length_divisor": 6}),
     "nds-2018-5-3-10": (2, {"C_vr": 1.72}),
     "shrinkage": (8, {"value": 119.0025}),
+    "niosh-1994-frequency": (
+        18,
+        {
+            "per_min_max": 120.7,
+            "FM_short_low": 10.14,
+            "FM_short_high": 11.07,
+            "FM_moderate_low": 7.53,
+            "FM_moderate_high": 7.97,
+            "FM_long_low": 5.08,
+            "FM_long_high": 5.36,
+        },
+    ),
+    "niosh-1994-coupling": (3, {"CM_low": 2.85, "CM_high": 2.9}),
+    "niosh-1994-limits": (6, {"value": 57.167}),
+    "asce-37-live": (3, {"load_psf": 95}),
+    "irc-2018-r305-1": (2, {"height_in": 160}),
+    "work-practice": (8, {"value": 5.2075}),
+    "hold-points": (40, {"built_before": 5940}),
 }
 # The same for the test data that others use.
 DATA_SUMS = {
