@@ -12,7 +12,7 @@ from calclib.job.bent import Bent
 from calclib.job.carry import Flow, Handing
 from calclib.job.contents import Section
 from calclib.job.lines import SAME_PLACE
-from calclib.job.member import LoadRow
+from calclib.job.member import LoadRow, Model
 from calclib.job.schema import called as words
 from calclib.job.solve import Solved
 from calclib.loads.combinations import SOURCE_NAMES
@@ -108,17 +108,7 @@ def diagrams(beam: Bent, display: Display) -> Figure:
         SupportMark(0.0 if at is None else at.at(), name.replace("_", " "))
         for at, name in zip(model.supports, model.support_names, strict=True)
     ]
-    lines, points = [], []
-    for row in model.rows:
-        if row.way:
-            # Drawn is the balanced load; the other ways are further cases of the checks.
-            continue
-        if row.is_point:
-            points.append(PointLoad(row.start.at(), row.size.at(), row.name, row.source))
-        else:
-            start = 0.0 if row.start is None else max(0.0, row.start.at())
-            end = length if row.end is None else min(length, row.end.at())
-            lines.append(LineLoad(row.source, start, end, row.size.at(), row.size.at(), row.name))
+    lines, points = _drawn_loads(model, length)
     shear, moment = _governing(beam, "shear"), _governing(beam, "bending", "bending_hogging")
     bent = _governing(beam, "total_deflection")
     by_shear = _curves(beam.solution, beam.strength.factors, shear.case or 0)
@@ -143,6 +133,50 @@ def diagrams(beam: Bent, display: Display) -> Figure:
         system=_system(display),
         zero_name=f"the center of {model.support_names[0].replace('_', ' ')}",
     )
+
+
+# With more loads than these on a member, those alike are drawn as one.
+MOST_DRAWN = 12
+
+
+def _drawn_loads(model: Model, length: float) -> tuple[list[LineLoad], list[PointLoad]]:
+    """Return the loads to draw: one by one, or, when they are many, summed by place and source.
+
+    Drawn is the balanced load; other ways of snow are further cases of the checks.
+    """
+    rows = [row for row in model.rows if not row.way]
+    many = len(rows) > MOST_DRAWN
+    lines: dict[tuple[object, ...], list[tuple[float, str]]] = {}
+    points: dict[tuple[object, ...], list[tuple[float, str]]] = {}
+    for number, row in enumerate(rows):
+        apart = None if many else number
+        if row.is_point:
+            place = row.source, round(row.start.at(), 3), apart
+            points.setdefault(place, []).append((row.size.at(), row.name))
+        else:
+            start = 0.0 if row.start is None else max(0.0, row.start.at())
+            end = length if row.end is None else min(length, row.end.at())
+            key = row.source, round(start, 6), round(end, 6), apart
+            lines.setdefault(key, []).append((row.size.at(), row.name))
+    return (
+        [
+            LineLoad(key[0], key[1], key[2], _sum(parts), _sum(parts), _name(parts))  # type: ignore[arg-type]
+            for key, parts in lines.items()
+        ],
+        [
+            PointLoad(key[1], _sum(parts), _name(parts), key[0])  # type: ignore[arg-type]
+            for key, parts in points.items()
+        ],
+    )
+
+
+def _sum(parts: Sequence[tuple[float, str]]) -> float:
+    return sum(size for size, _ in parts)
+
+
+def _name(parts: Sequence[tuple[float, str]]) -> str:
+    first, *others = dict.fromkeys(name for _, name in parts)
+    return first if not others else f"{first} and {len(others)} more"
 
 
 def _ends(beam: Bent) -> tuple[list[tuple[float, float]], float]:
