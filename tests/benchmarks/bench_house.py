@@ -22,6 +22,7 @@ from calclib.job.carry import balance, carry, house_of
 from calclib.job.errors import Errors
 from calclib.job.file import Job
 from calclib.job.reading import Reader
+from calclib.job.solve import solve
 
 
 def timed(work, least=0.3):
@@ -75,6 +76,12 @@ def main():
         (x - mx) ** 2 for x in xs
     )
     print(f"exponent over {n} houses: {slope:.2f}")
+    job = job_of(house(5, storeys=3, lines=5, bays=27)[0])
+    best, solved = timed(lambda: solve(job))
+    print(
+        f"every check of the house of {points[3][0]} members, all combinations and patterns: "
+        f"{len(solved.checks)} checks in {best:.2f} s"
+    )
 
 
 if __name__ == "__main__":
