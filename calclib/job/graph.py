@@ -8,7 +8,7 @@ from graphlib import CycleError, TopologicalSorter
 from calclib.job.contents import Section
 
 FIELDS = ("rafters", "trusses", "joists")
-MEMBERS = (*FIELDS, "points", "walls", "beams", "posts", "footings")
+MEMBERS = (*FIELDS, "points", "walls", "beams", "posts", "footings", "slabs")
 
 Sections = Mapping[str, Mapping[str, Section]]
 

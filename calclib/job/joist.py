@@ -333,7 +333,7 @@ def _solved(
             uplift_check(bent, place, carrier in held)
             for place, carrier in enumerate(strip.carriers)
         ]
-    made += _ends(bent, strip)
+    made += _ends(bent, strip, inputs)
     return replace(bent, checks=tuple(made))
 
 
@@ -369,27 +369,32 @@ def _model(
     )
 
 
-def _ends(bent: Bent, strip: Strip) -> list[Check]:
-    """Return what is open about the ends of the joists: their hangers where they were cut."""
-    found = []
+def _ends(bent: Bent, strip: Strip, inputs: Inputs) -> Iterator[Check]:
+    """Yield the checks of the hangers where joists were cut, or what is open about them."""
+    section = strip.section
+    what = called(section.path)
+    capacity = inputs.get(f"{section.path}.hanger_capacity")
     for place, carrier in enumerate(strip.carriers):
         if carrier not in strip.cut_at:
             continue
-        found.append(
-            check(
-                bent.settings.id_of(f"hanger.{carrier.partition('.')[2]}"),
-                bent.settings.title(f"Hanger at {called(carrier)}"),
-                "listed capacity of the hanger by its report",
-                bent.reactions[place],
-                None,
-                cases=bent.strength.names,
-                questions=(
-                    f"Hangers of {called(strip.section.path)} at {called(carrier)}: no listed "
-                    "capacity was given.",
-                ),
-            )
+        report = section.words.get("hanger_report")
+        yield check(
+            bent.settings.id_of(f"hanger.{carrier.partition('.')[2]}"),
+            bent.settings.title(f"Hanger at {called(carrier)}"),
+            f"listed capacity by {report}" if report else "listed capacity by its report",
+            bent.reactions[place],
+            capacity,
+            cases=bent.strength.names,
+            questions=(
+                ()
+                if capacity is not None
+                else (f"Hangers of {what} at {called(carrier)}: no listed capacity was given.",)
+            ),
+            notes=(
+                "The listed capacity is for the load duration, the seat and the nails that the "
+                "report names: see that they are those of this job.",
+            ),
         )
-    return found
 
 
 def open_joists(section: Section, state: str) -> Check:

@@ -212,6 +212,8 @@ FIELD = (
     Key("held_down", "supports that hold it down", "names", example='["walls.east"]'),
     Key("does_not_bear_on", "walls beside which it runs without bearing", "names",
         example='["walls.kitchen"]'),
+    _force("hanger_capacity", "listed capacity of its hangers", "P_h", "1200 lbf"),
+    _text("hanger_report", "number of the evaluation report of its hangers", "ER-0000"),
 )  # fmt: skip
 
 JOISTS = (
@@ -372,6 +374,19 @@ FOOTING = (
     _length("thickness", "thickness", "h", "10 in", "in", required=True,
             low=1 * inch, high=10 * ft),
     _text("rests_on", "support", "ground", required=True),
+    _text("soil", "soil below, as the code's table names it", "sandy gravel and gravel"),
+    Key("bearing_value", "bearing value of the soil", "quantity", "psf", "q_a", "2000 psf",
+        low=100 * psf, high=50000 * psf),
+    _choice("bearing_is", "whether the bearing value is gross or net", ("gross", "net"), "gross"),
+    Key("concrete", "compressive strength of the concrete", "quantity", "psi", "f_c_prime",
+        "2500 psi", low=500, high=20000),
+)  # fmt: skip
+
+SLAB = (
+    STANDS,
+    _length("thickness", "thickness", "h", "3 1/2 in", "in", required=True,
+            low=1 * inch, high=10 * ft),
+    _text("rests_on", "support", "ground", required=True),
 )  # fmt: skip
 
 SECTIONS: dict[str, tuple[Key, ...]] = {
@@ -384,6 +399,7 @@ SECTIONS: dict[str, tuple[Key, ...]] = {
     "beams": BEAM,
     "posts": POST,
     "footings": FOOTING,
+    "slabs": SLAB,
 }
 
 # The tables inside a section: one number for each name, or a section for each name.
@@ -400,7 +416,7 @@ GROUND = "ground"
 
 _NOUNS = {
     "walls": "wall", "points": "load", "beams": "beam", "posts": "post", "surfaces": "",
-    "footings": "footing",
+    "footings": "footing", "slabs": "slab",
 }  # fmt: skip
 
 

@@ -64,6 +64,7 @@ def _house(sections: Sections, errors: Errors) -> None:
         "points": _point,
         "beams": _beam,
         "posts": _post,
+        "footings": _footing,
     }
     for kind, check in checks.items():
         for section in sections.get(kind, {}).values():
@@ -162,6 +163,21 @@ def _field(section: Section, errors: Errors) -> None:
     _spans(section, errors)
     pair(section, "species", "grade", errors)
     in_tables(section, *stock_size(section, "sawn", errors), errors)
+    _hangers(section, errors)
+
+
+def _hangers(section: Section, errors: Errors) -> None:
+    """See that the capacity of a hanger comes with the number of its report."""
+    given = "hanger_capacity" in section.numbers
+    if given != ("hanger_report" in section.words):
+        missing = "hanger_report" if given else "hanger_capacity"
+        example = '"ER-0000"' if given else '"1200 lbf"'
+        errors.add(
+            f"{section.path}.{missing}",
+            "the listed capacity of a hanger and the number of its report together",
+            "one of them",
+            f"Write {missing} = {example}.",
+        )
 
 
 def _truss(section: Section, errors: Errors) -> None:
@@ -224,6 +240,30 @@ def _wall(section: Section, errors: Errors) -> None:
 def _point(section: Section, errors: Errors) -> None:
     if not {"dead", "live", "snow", "roof_live"} & set(section.numbers):
         errors.add(section.path, "at least one load", "none", 'Write dead = "250 lbf".')
+
+
+def _footing(section: Section, errors: Errors) -> None:
+    path, numbers, words = section.path, section.numbers, section.words
+    if "soil" in words and "bearing_value" in numbers:
+        errors.add(
+            f"{path}.soil",
+            "either soil or bearing_value, not both",
+            f"{quoted(words['soil'])} and {quoted(numbers['bearing_value'].text)}",
+            "Take one of them out.",
+        )
+    if words.get("soil"):
+        try:
+            published.find("irc-2018-r401-4-1", material=words["soil"])
+        except LookupMiss as miss:
+            do = hint(miss, words["soil"], 'Write soil = "sandy gravel and gravel".')
+            errors.add(f"{path}.soil", "a soil of the code's table", quoted(words["soil"]), do)
+    if "bearing_value" in numbers and "bearing_is" not in words:
+        errors.add(
+            f"{path}.bearing_is",
+            "whether the bearing value is gross or net",
+            "nothing",
+            'Write bearing_is = "gross".',
+        )
 
 
 NAILING = tuple(key for key in POST if key.name.startswith("nail_"))

@@ -18,10 +18,11 @@ CARRIERS = {
     "rafters": ("walls", "beams"),
     "trusses": ("walls", "beams"),
     "points": ("walls", "beams", "posts", "joists"),
-    "walls": ("walls", "beams", "joists", "footings"),
+    "walls": ("walls", "beams", "joists", "footings", "slabs"),
     "beams": ("posts", "walls", "beams", "footings"),
-    "posts": ("posts", "walls", "beams", "joists", "footings"),
+    "posts": ("posts", "walls", "beams", "joists", "footings", "slabs"),
     "footings": (),
+    "slabs": (),
 }
 # A longer search for what was meant, or for more circles, takes too long.
 MOST_NAMES = 100

@@ -67,7 +67,7 @@ def direction(path: str, members: Members) -> str:
     members : mapping of str to Section
     """
     section = members.get(path)
-    if section is None or section.kind in ("posts", "points", "footings"):
+    if section is None or section.kind in ("posts", "points", "footings", "slabs"):
         return ""
     if section.kind not in graph.FIELDS:
         return str(section.words.get("direction", ALONG))

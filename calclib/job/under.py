@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from calclib.ground.footing import Pad, pad_checks, presumptive_bearing
 from calclib.job.bent import Design, design_of
 from calclib.job.carry import Flow
 from calclib.job.contents import Section
@@ -43,7 +44,9 @@ def below_checks(flow: Flow, section: Section) -> Iterator[Check]:
     if section.kind == "posts":
         yield from post_checks(flow, section)
     elif section.kind == "footings":
-        yield _footing_check(flow, section)
+        yield from _footing_checks(flow, section)
+    elif section.kind == "slabs":
+        yield _slab_check(flow, section)
 
 
 def sum_over_cases(
@@ -98,7 +101,10 @@ def post_checks(flow: Flow, section: Section) -> Iterator[Check]:
         metal_plate=section.words.get("cap_plate") == "yes",
         title=f"End grain of {title}",
     )
-    yield _base(id_of("base"), flow, section, post, P, cases, design)
+    below = flow.state.members.get(section.words["rests_on"])
+    # On concrete that is known, the footing's own checks hold that of the bearing.
+    if below is None or below.kind != "footings" or "concrete" not in below.numbers:
+        yield _base(id_of("base"), flow, section, post, P, cases, design)
 
 
 def _post(section: Section, inputs: Inputs, design: Design) -> Post:
@@ -265,19 +271,66 @@ def _base(
     return made
 
 
-def _footing_check(flow: Flow, section: Section) -> Check:
-    path = section.path
+def _footing_checks(flow: Flow, section: Section) -> Iterator[Check]:
+    """Yield the checks of a pad under posts."""
+    path, house = section.path, flow.house
+    edition = house.job.title_block["load_standard"]
     rows = tuple(row for row in flow.landed[path] if row.end is None)
-    found = sum_over_cases(rows, called(path), design_of(flow.house.job))
+    found = sum_over_cases(rows, called(path), Design(edition, "ASD"))
+    factored = sum_over_cases(rows, called(path), Design(edition, "LRFD"))
+    above = [
+        member
+        for member in flow.state.members.values()
+        if member.kind == "posts" and path in flow.state.carriers(member.path)
+    ]
+    if found is None or factored is None or not above:
+        yield check(
+            f"{flow.state.key}/{path}/soil",
+            f"Load on {called(path)}",
+            "IRC R401.4.1, R403.1",
+            None,
+            None,
+            questions=(
+                f"{called(path).capitalize()}: what stands on it is no post of this job; "
+                "its size and the soil below are to be checked by the engineer.",
+            ),
+        )
+        return
+    post = _post(above[0], house.inputs, Design(edition, "ASD"))
+    words, numbers = section.words, section.numbers
+    bearing = house.inputs.get(f"{path}.bearing_value")
+    if "soil" in words:
+        bearing = presumptive_bearing(words["soil"])
+    pad = Pad(
+        L=house.inputs[f"{path}.length"],
+        B=house.inputs[f"{path}.width"],
+        h=house.inputs[f"{path}.thickness"],
+        c_1=post.piece.d,
+        c_2=post.piece.b,
+        bearing=bearing,
+        net=words.get("bearing_is") == "net",
+        f_c_prime=house.inputs[f"{path}.concrete"] if "concrete" in numbers else None,
+    )
+    (P, cases), (P_u, more) = found, factored
+    yield from pad_checks(
+        f"{flow.state.key}/{path}", pad, P, P_u, cases.names, more.names, name=called(path)
+    )
+
+
+def _slab_check(flow: Flow, section: Section) -> Check:
+    """Return the open check of a slab, which is no footing."""
+    path, name = section.path, called(section.path)
+    rows = tuple(row for row in flow.landed[path] if row.end is None)
+    found = sum_over_cases(rows, name, design_of(flow.house.job))
     return check(
-        f"{flow.state.key}/{path}/soil",
-        f"Load on {called(path)}",
-        "IRC R401.4.1, R403.1",
+        f"{flow.state.key}/{path}/footing",
+        f"Load on {name}",
+        "IRC R403.1, R506",
         found[0] if found else None,
         None,
         cases=found[1].names if found else (),
         questions=(
-            f"{called(path).capitalize()}: its size, its concrete and the soil below are not "
-            "checked here; the engineer is to check them for this load.",
+            f"{name.capitalize()}: a slab is not a footing. What is below it is to be opened and "
+            "seen, and the engineer designs what carries this load.",
         ),
     )

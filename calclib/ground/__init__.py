@@ -1,0 +1,1 @@
+"""What is below the posts: footings, plain concrete, soil."""
