@@ -1,0 +1,1 @@
+"""Nails by NDS 2018 chapter 12: lateral, withdrawal, toe-nails."""
