@@ -1,4 +1,4 @@
-"""The commands: calclib sheet, calclib check, calclib path, calclib sizes."""
+"""The commands of a terminal: each reads a job or a sheet, and prints or writes."""
 
 from __future__ import annotations
 
@@ -89,6 +89,26 @@ def parser() -> argparse.ArgumentParser:
         "--by", metavar="ORDER", default="depth", help="depth (if not given), weight or plies"
     )
     sizes.add_argument("--all", action="store_true", help="also those that do not carry them")
+    again = commands.add_parser(
+        "recheck",
+        help="recompute a sheet from the job in it and compare all of its text",
+        description="Recompute submitted sheets from the jobs that they carry, and list whatever "
+        "reads otherwise than it was recomputed. Nothing in a sheet is run.",
+        epilog="exit code: 0 all read the same; 1 something differs; 2 a file is no sheet.",
+    )
+    again.add_argument(
+        "sheets", metavar="SHEET.html", nargs="+", help="a sheet, or a folder of them"
+    )
+    two = commands.add_parser(
+        "compare",
+        help="list what changed between two jobs or sheets",
+        description="List the inputs that differ between two jobs or sheets, and the results and "
+        "verdicts that differ because of them.",
+        epilog="exit code: 0 nothing changed; 1 something did; 2 a file cannot be used.",
+    )
+    two.add_argument("one", metavar="A", help="a job file or a sheet")
+    two.add_argument("other", metavar="B", help="another")
+    two.add_argument("-o", "--output", metavar="OUT.html", help="also write it as HTML")
     return made
 
 
@@ -161,6 +181,41 @@ def _sizes(arguments: argparse.Namespace) -> int:
     return PASSED
 
 
+def _recheck(arguments: argparse.Namespace) -> int:
+    from calclib.errors import InputError
+    from calclib.sheet.recheck import as_text, recheck
+
+    code = PASSED
+    for given in map(Path, arguments.sheets):
+        files = sorted(given.glob("*.html")) if given.is_dir() else [given]
+        if not files:
+            print(f"{given}: holds no sheet (no .html file).", file=sys.stderr)
+            code = BAD_INPUT
+        for file in files:
+            try:
+                with _patience(f"calclib: recomputing {file.name}"):
+                    result = recheck(file)
+            except InputError as error:
+                print(str(error), file=sys.stderr)
+                code = BAD_INPUT
+                continue
+            print(as_text(result))
+            code = code or (PASSED if result.is_same else FAILED)
+    return code
+
+
+def _compare(arguments: argparse.Namespace) -> int:
+    from calclib.sheet.compare import as_page, as_text, compare
+
+    found = compare(Path(arguments.one), Path(arguments.other))
+    print(as_text(found))
+    if arguments.output:
+        from calclib.sheet.page import write
+
+        write(as_page(found), Path(arguments.output))
+    return PASSED if found.is_same else FAILED
+
+
 def _sheet(arguments: argparse.Namespace) -> int:
     output = Path(arguments.output or Path(arguments.job).with_suffix(".html").name)
     if arguments.job.endswith(".ipynb"):
@@ -203,7 +258,14 @@ def _notebook_sheet(notebook: str, output: Path) -> int:
     return exit_code(sheet.solved)
 
 
-COMMANDS = {"check": _check, "sheet": _sheet, "path": _path, "sizes": _sizes}
+COMMANDS = {
+    "check": _check,
+    "sheet": _sheet,
+    "path": _path,
+    "sizes": _sizes,
+    "recheck": _recheck,
+    "compare": _compare,
+}
 
 
 def main(argv: Sequence[str] | None = None) -> int:
