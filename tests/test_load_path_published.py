@@ -272,6 +272,8 @@ def test_what_fails_as_found_says_so():
     failing = {c.id for c in solved.checks if c.state == "fails"}
     assert "as_found/beams.girder/bending" in failing
     assert "finished/beams.girder/bending" in failing
+    girder = next(c for c in solved.checks if c.id == "finished/beams.girder/bending")
+    assert any("fails as found already, with 1.259" in note for note in girder.notes)
     # What the work does not touch is checked once, and says that it is unchanged.
     unchanged = [c for c in solved.checks if any("does not change it" in n for n in c.notes)]
     assert {c.id.split("/")[1] for c in unchanged} == {"joists.attic.parlor-kitchen"}

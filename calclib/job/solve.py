@@ -21,6 +21,7 @@ from calclib.job.schema import called
 from calclib.job.state import AS_FOUND, FINISHED, State
 from calclib.job.under import below_checks
 from calclib.trace import Check, Value, check
+from calclib.trace.check import ratio_text
 
 STAGE = FINISHED
 # Of a utilization: two solutions of one member differ by rounding only.
@@ -101,6 +102,8 @@ def solve(job: Job) -> Solved:
         was = [item for item in _solved_members(found) if isinstance(item, Bent)]
         after, before = _told_apart(after, was)
     checks = [check for bent in before for check in bent.checks]
+    failed = {c.id.partition("/")[2]: c for c in checks if c.state == "fails"}
+    after = [_failing_before(item, failed) if isinstance(item, Bent) else item for item in after]
     bents = [item for item in after if isinstance(item, Bent)]
     for item in after:
         checks += item.checks if isinstance(item, Bent) else [item]
@@ -120,6 +123,7 @@ def solve(job: Job) -> Solved:
     )
 
 
+AS_FOUND_FAILS = "It fails as found already, with {}: that is not a fault of the new work."
 UNCHANGED = "The work does not change it: as found it carries the same."
 
 
@@ -151,6 +155,19 @@ def _is_same(one: Bent, other: Bent) -> bool:
         and (a.ratio is None) == (b.ratio is None)
         and (a.ratio is None or abs(a.worst - b.worst) <= SAME * max(a.worst, 1.0))
         for a, b in zip(one.checks, other.checks, strict=True)
+    )
+
+
+def _failing_before(bent: Bent, failed: Mapping[str, Check]) -> Bent:
+    """Return a member whose checks say where they failed as found already."""
+    return replace(
+        bent,
+        checks=tuple(
+            replace(item, notes=(*item.notes, AS_FOUND_FAILS.format(ratio_text(was.worst))))
+            if (was := failed.get(item.id.partition("/")[2])) is not None
+            else item
+            for item in bent.checks
+        ),
     )
 
 
