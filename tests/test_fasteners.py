@@ -25,6 +25,8 @@ from calclib.fasteners.nails import (
     toe_nail_side_length,
     withdrawal_value,
 )
+from calclib.job.file import JobError, parse
+from calclib.job.solve import solve
 from calclib.units import ft, inch, lbf, plf, psi
 
 DATA = Path(__file__).parent / "data" / "nds_nails.csv"
@@ -129,3 +131,45 @@ def test_nails_are_known_by_their_trade_names():
     with pytest.raises(LookupMiss):
         nail_size("17d common")
     assert dowel_bearing_strength(0.5) == pytest.approx(4637 * psi, rel=1e-3)
+
+
+FOXGLOVE = (DATA.parents[2] / "examples" / "foxglove_cottage.toml").read_text("utf-8")
+PLIES = 'plies = 3\nply_nail = "16d common"\nply_nail_spacing = "12 in"\nply_nail_rows = 2\n'
+
+
+def plies(text):
+    found = {check.id: check for check in solve(parse(text)).checks}
+    return found.get("finished/beams.opening/ply_nails")
+
+
+def test_plies_of_a_flush_beam_are_nailed_for_what_hangs_on_the_fuller_face():
+    found = plies(FOXGLOVE.replace("plies = 3\n", PLIES, 1))
+
+    # The kitchen side: (10.2 + 20) psf x 13 ft 3 in / 2, two thirds of it passed on; 141 lb for a
+    # 16d common nail in two plies of 1-3/4 in at G 0.50 (NDS Table 12N gives 141 for 1-1/2 in).
+    by_hand = (10.2 + 20) * 13.25 / 2 * 2 / 3 / 141
+    case = found.cases.index("D + L")
+    assert found.state == "passes"
+    assert found.demand.at(case) == pytest.approx(by_hand, rel=3e-3)
+
+
+def test_plies_without_nailing_are_open_and_a_dropped_beam_asks_for_none():
+    assert plies(FOXGLOVE).state == "open"
+    assert plies(FOXGLOVE.replace('setting = "flush"', 'setting = "dropped"')) is None
+
+
+def test_a_short_nail_does_not_join_thick_plies():
+    short = plies(FOXGLOVE.replace("plies = 3\n", PLIES.replace("16d", "6d"), 1))
+
+    # 2 in through 1-3/4 in: a quarter of an inch, 2.2 diameters.
+    assert short.state == "fails"
+    assert any("six diameters" in c.text for c in short.conditions if c.ratio.at() > 1)
+
+
+def test_a_slip_about_ply_nails_is_answered():
+    with pytest.raises(JobError) as refusal:
+        parse(FOXGLOVE.replace("plies = 3\n", 'plies = 3\nply_nail = "16d comon"\n', 1))
+
+    found = "\n".join(refusal.value.messages)
+    assert "beams.opening.ply_nail: needs a nail of the tables" in found
+    assert "beams.opening.ply_nail_rows: needs it, for the nails between plies" in found

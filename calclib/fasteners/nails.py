@@ -635,6 +635,59 @@ def passed_on_by_first_ply(w, n):  # type: ignore[no-untyped-def]
     return w * (n - 1) / n
 
 
+@formula(
+    "p",
+    "in",
+    L="in",
+    t_s="in",
+    source="geometry",
+    valid={"L": positive, "t_s": positive},
+)
+def nail_penetration(L, t_s):  # type: ignore[no-untyped-def]
+    """Penetration of a nail driven through a side member into one as thick.
+
+    Parameters
+    ----------
+    L : float or array [in]
+        Length of the nail.
+    t_s : float or array [in]
+        Thickness of each member.
+
+    Returns
+    -------
+    float or array [in]
+        At most the thickness of the member that it enters.
+
+    Notes
+    -----
+    Valid for: two plies of one thickness; what goes on into a third is not counted.
+    Differs from the source: nothing.
+    """
+    return minimum(maximum(L - t_s, 0.01 * inch), t_s)
+
+
+@formula("p_min", "in", D="in", source="NDS 2018 12.1.6.4", valid={"D": positive})
+def six_diameters(D):  # type: ignore[no-untyped-def]
+    """Least penetration of a nail.
+
+    Parameters
+    ----------
+    D : float or array [in]
+        Diameter of the nail.
+
+    Returns
+    -------
+    float or array [in]
+        Six diameters.
+
+    Notes
+    -----
+    Valid for: nails and spikes, the tip included.
+    Differs from the source: nothing.
+    """
+    return 6 * D
+
+
 # Factors of chapter 12 that do not depend on the load: typed from memory.
 FACTORS = {
     "toe-nail, lateral": (0.83, "C_tn", "NDS 2018 12.5.4.1"),

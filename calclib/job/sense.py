@@ -333,6 +333,7 @@ def _beam(section: Section, errors: Errors) -> None:
             'Write dead_load_rule = "NDS 3.5.2".',
         )
     _reduction(section, errors)
+    _ply_nails(section, errors)
     plies = numbers["plies"]
     if words.get("repetitive") == "yes" and plies.number < LEAST_REPETITIVE:
         errors.add(
@@ -412,3 +413,24 @@ def _notch(beam: Section, seat: Section, errors: Errors) -> None:
         if key not in given:
             (line,) = (each.line for each in SUPPORT if each.name == key)
             errors.add(f"{seat.path}.{key}", "it, for the notch", "nothing", f"Write {line}.")
+
+
+def _ply_nails(section: Section, errors: Errors) -> None:
+    """See that the nails between plies come with their spacing and rows, and are known."""
+    name = section.words.get("ply_nail")
+    given = {"ply_nail_spacing", "ply_nail_rows"} & set(section.numbers)
+    if name is None and not given:
+        return
+    for key in ("ply_nail", "ply_nail_spacing", "ply_nail_rows"):
+        if key not in {*section.numbers, *section.words}:
+            (line,) = (each.line for each in BEAM if each.name == key)
+            errors.add(
+                f"{section.path}.{key}", "it, for the nails between plies", "nothing",
+                f"Write {line}.",
+            )  # fmt: skip
+    if name:
+        try:
+            published.find("nails", nail=name)
+        except LookupMiss as miss:
+            do = hint(miss, name, 'Write ply_nail = "16d common".')
+            errors.add(f"{section.path}.ply_nail", "a nail of the tables", quoted(name), do)

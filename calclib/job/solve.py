@@ -17,6 +17,7 @@ from calclib.job.house import AreaLoads, on_plan, unbalanced_on
 from calclib.job.joist import open_joists, open_trusses, solve_joists
 from calclib.job.member import LoadRow
 from calclib.job.plan import orientations
+from calclib.job.plies import ply_check
 from calclib.job.schema import called
 from calclib.job.state import AS_FOUND, FINISHED, State
 from calclib.job.under import below_checks
@@ -266,6 +267,9 @@ def _solved_members(flow: Flow) -> Iterator[Bent | Check]:
             yield beam
             if state.key == FINISHED and _hangs_on_one_side(flow, path):
                 yield twist_check(beam)
+            nails = ply_check(beam, flow, design) if state.key == FINISHED else None
+            if nails is not None:
+                yield nails
         elif section.kind in ("joists", "rafters"):
             yield from _field(flow, section, design)
         elif state.key == FINISHED and section.kind == "trusses":
