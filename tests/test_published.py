@@ -328,6 +328,7 @@ SUMS: dict[str, tuple[int, dict[str, float]]] = {
     "irc-2018-r305-1": (2, {"height_in": 160}),
     "work-practice": (8, {"value": 5.2075}),
     "hold-points": (40, {"built_before": 5940}),
+    "lumber-lengths": (7, {"length_ft": 98}),
 }
 # The same for the test data that others use.
 DATA_SUMS = {

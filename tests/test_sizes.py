@@ -25,7 +25,7 @@ def worst_of_beam(text: str, beam: str) -> float:
         for check in solve(parse(text)).checks
         if check.id.startswith(f"finished/{beam}/")
         and check.ratio is not None
-        and "uplift" not in check.id
+        and not any(word in check.id for word in ("uplift", "ply_nails", "twist"))
         for ratio in (r.number for r in (check.ratio, *(c.ratio for c in check.conditions)))
     ]
     return max(found)

@@ -1,1 +1,1 @@
-"""The engineering of the work itself: shoring, fitting, lifting, and the lists that go to the site."""
+"""The engineering of the work itself: shoring, fitting, lifting, lists for the site."""
