@@ -15,7 +15,10 @@ from calclib.job import state as states
 from calclib.job.carry import Flow, balance, carry, house_of
 from calclib.job.file import parse
 from calclib.job.schema import GROUND
+from calclib.job.solve import solve
 from calclib.job.state import State, without
+from calclib.sheet.page import render
+from calclib.sheet.recheck import recheck
 
 HOUSES = settings(max_examples=200 if os.environ.get("CALCLIB_LONG") else 12, deadline=None)
 SEEDS = st.integers(0, 10**6)
@@ -267,3 +270,27 @@ def test_every_state_names_what_lost_its_support():
     beam = gone.replace("posts.", "beams.").rsplit("_", 1)[0]
     assert (beam, (gone,)) in [(path, lost) for path, lost, _ in trial.falls]
     assert isinstance(flow.state, State)
+
+
+@settings(max_examples=40 if os.environ.get("CALCLIB_LONG") else 4, deadline=None)
+@given(seed=SEEDS, method=st.sampled_from(("ASD", "LRFD")), units=st.sampled_from(("US", "SI")))
+def test_any_house_has_a_sheet_that_reads_as_recomputed(seed, method, units, tmp_path_factory):
+    text = house(seed, storeys=2, lines=3, bays=2)[0]
+    text = text.replace('method = "ASD"', f'method = "{method}"')
+    text = text.replace('units = "US"', f'units = "{units}"')
+    text = text.replace('size = "2x10"', 'size = "2x10"\nspecies = "hem-fir"\ngrade = "No.2"')
+    path = tmp_path_factory.mktemp("sheets") / "house.html"
+    path.write_text(render(solve(parse(text, "house.toml"))), encoding="utf-8", newline="\n")
+
+    assert recheck(path).is_same
+
+
+@HOUSES
+@given(seed=SEEDS)
+def test_any_member_can_be_taken_out_by_way_of_trial(seed):
+    """Continuous joists span on, beams lean on what is left; nothing is lost without a word."""
+    flow = flow_of(house(seed, lines=3, bays=2)[0])
+
+    for path in flow.order[:: max(len(flow.order) // 6, 1)]:
+        trial = audit.take_out(flow, [path])
+        assert path not in {change.path for change in trial.changes}

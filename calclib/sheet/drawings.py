@@ -301,7 +301,8 @@ def _came_from(row: LoadRow, giver: Section, flow: Flow) -> bool:
     given = [flow.house.inputs.get(f"{giver.path}.at")]
     given += [flow.house.inputs.get(f"{seat.path}.at") for seat in giver.seats()]
     return any(
-        abs(row.start.at() - place.at()) < SAME_PLACE for place in (*places, *filter(None, given))
+        abs(row.start.at() - place.at()) < SAME_PLACE
+        for place in (*places, *(at for at in given if at is not None))
     )
 
 

@@ -34,7 +34,7 @@ CAUTIONS = (
     "Local code, the building official and licensed practice decide; the sheet decides nothing.",
     "A check that passes says only that the numbers entered here meet the clause named. "
     "What was assumed, and what is open, is listed below and must be verified on site.",
-    "Not covered by this sheet: shoring and the stages of the work, nailing and straps, wind and "
+    "Not covered by this sheet: shoring and the stages of the work, straps and ties, wind and "
     "earthquake, bracing of the house, drifts from higher roofs, vibration.",
 )
 

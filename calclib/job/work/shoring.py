@@ -1,4 +1,4 @@
-"""Shoring: joists held while a wall is out, the shore wall under them, and what it stands on.
+"""Shoring: one wall or two, joists held while a wall is out, and the wall that stands above.
 
 Every member here is solved and checked as in the finished house: exact beam, all load cases,
 the same formulas. Supports are taken as unyielding and studs as snug, not jacked.
