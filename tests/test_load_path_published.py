@@ -441,3 +441,38 @@ def test_snow_is_drifted_onto_each_slope_in_turn():
     entered, left = balance(solved.flow)["S"]
     assert left == pytest.approx(entered)
     assert entered == pytest.approx(25.2 * 25 * 24)
+
+
+@pytest.mark.parametrize("name", ["larkspur_house", "basement_beam", "foxglove_cottage"])
+def test_every_interface_from_roof_to_soil_stands_on_the_sheet(name):
+    """Each hand-over of the house has a check of its bearing, hanger, base or soil."""
+    solved = solve(read(EXAMPLES / f"{name}.toml"))
+    kinds = ("bearing", "hanger", "base", "soil", "concrete")
+    standing: dict[str, list[str]] = {}
+    for check in solved.checks:
+        state, member, what = check.id.split("/", 2)
+        if state == "finished" and what.split(".")[0] in kinds:
+            kind, _, rest = member.partition(".")
+            standing.setdefault(f"{kind}.{rest.split('.')[0]}", []).append(check.title)
+
+    for handing in solved.flow.handings:
+        titles = standing.get(handing.giver, [])
+        assert titles, handing.giver
+        if handing.giver.startswith(("joists.", "rafters.", "walls.")):
+            word = handing.taker.partition(".")[2].replace("_", " ") or "the ground"
+            assert any(word in title for title in titles), (handing.giver, handing.taker, titles)
+
+
+def test_the_bearing_of_joists_is_checked_when_its_length_is_entered():
+    text = FOXGLOVE.replace("first_joist", 'bearing = "1 1/2 in"\nfirst_joist', 1)
+    found = {c.id: c for c in solve(parse(text)).checks}
+
+    bearing = found["finished/joists.attic.kitchen/bearing.north_wall"]
+    # 1-5/8 in wide, by hand: half of (10.2 + 20) psf x 16 in x 13 ft 3 in.
+    R = (10.2 + 20) * 16 / 12 * 13.25 / 2
+    case = bearing.cases.index("D + L")
+    assert bearing.demand.at(case) == pytest.approx(R / (1.625 * 1.5), rel=1e-3)
+    assert bearing.worst == pytest.approx(R / (1.625 * 1.5) / 625, rel=1e-3)
+    assert bearing.state == "open"
+    assert any("own capacity is not checked" in question for question in bearing.questions)
+    assert "finished/joists.attic.kitchen/bearing.opening_beam" not in found

@@ -212,6 +212,8 @@ FIELD = (
     Key("held_down", "supports that hold it down", "names", example='["walls.east"]'),
     Key("does_not_bear_on", "walls beside which it runs without bearing", "names",
         example='["walls.kitchen"]'),
+    _length("bearing", "bearing length of its ends", "l_b", "3 1/2 in", "in",
+            low=0.25 * inch, high=10 * ft),
     _force("hanger_capacity", "listed capacity of its hangers", "P_h", "1200 lbf"),
     _text("hanger_report", "number of the evaluation report of its hangers", "ER-0000"),
 )  # fmt: skip

@@ -14,6 +14,7 @@ from calclib.job.carry import Flow, House, carry, house_of
 from calclib.job.contents import Section
 from calclib.job.file import Job
 from calclib.job.house import AreaLoads, on_plan, unbalanced_on
+from calclib.job.interfaces import interface_checks
 from calclib.job.joist import open_joists, open_trusses, solve_joists
 from calclib.job.member import LoadRow
 from calclib.job.plan import orientations
@@ -108,6 +109,7 @@ def solve(job: Job) -> Solved:
     bents = [item for item in after if isinstance(item, Bent)]
     for item in after:
         checks += item.checks if isinstance(item, Bent) else [item]
+    checks += interface_checks(flow, bents)
     if found is not None:
         checks += _rises(audit.changes(found, flow, before, bents), flow)
     checks += _bracing(audit.bracing_walls(flow))

@@ -1,0 +1,111 @@
+"""Every place where one member hands its load to another, and the check that stands for it."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping, Sequence
+
+from calclib.job import graph
+from calclib.job.bent import Bent
+from calclib.job.carry import Flow
+from calclib.job.contents import Section
+from calclib.job.schema import GROUND, called
+from calclib.timber.bearing import end_seat, strength_surface, surface
+from calclib.timber.checks import bearing_check
+from calclib.trace import Check, Value, check
+
+CLAUSE = "NDS 2018 3.10.2; IRC R502.6, R602.3"
+
+
+def interface_checks(flow: Flow, bents: Sequence[Bent]) -> Iterator[Check]:
+    """Yield a check for each hand-over of the finished house that has none yet.
+
+    Parameters
+    ----------
+    flow : Flow
+    bents : sequence of Bent
+        Beams and joists that were solved.
+
+    Yields
+    ------
+    Check
+        The bearing of joists whose length is entered; one open check for all other ends of a
+        member.
+    """
+    for path in flow.order:
+        section = flow.state.members[path]
+        takers = [each.taker for each in flow.handings if each.giver == path]
+        if section.kind in graph.FIELDS:
+            yield from _of_field(flow, section, takers, bents)
+        elif section.kind in ("walls", "points") and takers:
+            yield _of_line(section, takers)
+
+
+def _of_field(
+    flow: Flow, section: Section, takers: Sequence[str], bents: Sequence[Bent]
+) -> Iterator[Check]:
+    """Yield the bearing of joists and rafters where they are not hung."""
+    l_b = flow.house.inputs.get(f"{section.path}.bearing")
+    joists = [bent for bent in bents if bent.section is section]
+    hung = {carrier for strip in flow.strips[section.path] for carrier in strip.cut_at}
+    if l_b is not None and joists:
+        for bent in joists:
+            yield from _of_joist(flow, bent, l_b, {called(path): path for path in takers}, hung)
+        return
+    left = [taker for taker in takers if taker not in hung]
+    if left:
+        what = called(section.path)
+        yield check(
+            f"{flow.state.key}/{section.path}/bearing",
+            f"Bearing of {what} on {_and(left)}",
+            CLAUSE,
+            None,
+            None,
+            questions=(
+                f"{what.capitalize()} bear on {_and(left)}: the bearing length was not entered. "
+                "The code asks for at least 1-1/2 in on wood and 3 in on masonry.",
+            ),
+        )
+
+
+def _of_joist(
+    flow: Flow, bent: Bent, l_b: Value, by_name: Mapping[str, str], hung: Collection[str]
+) -> Iterator[Check]:
+    for place, name in enumerate(bent.model.support_names):
+        taker = by_name.get(name, GROUND)
+        if taker in hung:
+            continue
+        below = flow.house.axes.get(taker)
+        on = None if below is None else surface(below.piece)
+        if on is not None and bent.settings.design.method == "LRFD":
+            on = strength_surface(on)
+        yield bearing_check(
+            bent.settings.id_of(f"bearing.{name.strip().replace(' ', '_')}"),
+            bent.piece,
+            bent.reactions[place],
+            end_seat(l_b),
+            on,
+            bent.strength.names,
+            title=bent.settings.title("Bearing", f" on {_and([taker])}"),
+        ).check
+
+
+def _of_line(section: Section, takers: Sequence[str]) -> Check:
+    """Return the open check of a wall or point load on what is below it."""
+    what = called(section.path)
+    named = "its plates and studs" if section.kind == "walls" else "what spreads it"
+    return check(
+        f"finished/{section.path}/bearing",
+        f"Bearing of {what} on {_and(takers)}",
+        CLAUSE,
+        None,
+        None,
+        questions=(
+            f"{what.capitalize()} stands on {_and(takers)}: {named} were not entered and are to be "
+            "checked for its load.",
+        ),
+    )
+
+
+def _and(paths: Sequence[str]) -> str:
+    names = [f"the {path}" if path == GROUND else called(path) for path in dict.fromkeys(paths)]
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
