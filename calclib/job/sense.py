@@ -23,6 +23,7 @@ from calclib.job.sense_wood import (
     sawn_beam,
     stock_size,
 )
+from calclib.job.sense_work import the_stages
 from calclib.units import psf
 
 __all__ = ["contradictions", "ends_of"]
@@ -77,6 +78,7 @@ def _house(sections: Sections, errors: Errors) -> None:
     if not circles(sections, errors):
         places(members, graph.order(sections), errors)
         the_work(members, errors)
+    the_stages(sections, errors)
 
 
 def _surface(section: Section, errors: Errors) -> None:

@@ -196,6 +196,33 @@ def ground_pressure(P, b, l):  # type: ignore[no-untyped-def]  # noqa: E741
     return P / (b * l)
 
 
+@formula(
+    "P", "lbf", P_sum="lbf", n="", source=STATICS,
+    valid={"P_sum": (None, None), "n": (1.0, None)},
+)  # fmt: skip
+def share_of_posts(P_sum, n):  # type: ignore[no-untyped-def]
+    """Load on one of several posts under a shore.
+
+    Parameters
+    ----------
+    P_sum : float or array [lbf]
+        Load of the shore.
+    n : float or array [dimensionless]
+        Number of posts.
+
+    Returns
+    -------
+    float or array [lbf]
+        Of the sign of the load.
+
+    Notes
+    -----
+    Valid for: n >= 1, posts evenly spaced under a stiff header that spreads the load.
+    Differs from the source: nothing.
+    """
+    return P_sum / n
+
+
 def carried_down_checks(
     id: str,
     post: Post,

@@ -25,11 +25,12 @@ from calclib.trace import (
     check,
     formula,
     leaf,
+    maximum,
     positive,
     sqrt,
     step,
 )
-from calclib.units import show
+from calclib.units import inch, show
 
 LOAD = (0.0, None)
 
@@ -191,6 +192,30 @@ def braced_length(l, n):  # type: ignore[no-untyped-def]  # noqa: E741
     Differs from the source: nothing.
     """
     return l / (n + 1)
+
+
+@formula("h_br", "in", l="in", l_2="in", source="geometry", valid={"l": positive, "l_2": LOAD})
+def highest_row(l, l_2):  # type: ignore[no-untyped-def]  # noqa: E741
+    """Height of the highest row of braces, where the diagonal takes hold.
+
+    Parameters
+    ----------
+    l : float or array [in]
+        Length of the stud.
+    l_2 : float or array [in]
+        Length between its rows.
+
+    Returns
+    -------
+    float or array [in]
+        Less than l; a thousandth of an inch without a row.
+
+    Notes
+    -----
+    Valid for: l > 0, 0 <= l_2 <= l.
+    Differs from the source: the floor.
+    """
+    return maximum(l - l_2, 0.001 * inch)
 
 
 def stud_check(
