@@ -89,6 +89,22 @@ def parser() -> argparse.ArgumentParser:
         "--by", metavar="ORDER", default="depth", help="depth (if not given), weight or plies"
     )
     sizes.add_argument("--all", action="store_true", help="also those that do not carry them")
+    crew = commands.add_parser(
+        "crew",
+        help="write the one-page sheet for the crew, and the lists as CSV",
+        description="Write the order of work, hold points, cut list and weights on one page to "
+        "hang on the wall. The calc sheet, its engineer's review and the permit go before it.",
+        epilog=CODES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    crew.add_argument("job", metavar="JOB.toml", help="the job file, with a [work.NAME] section")
+    crew.add_argument(
+        "-o", "--output", metavar="OUT.html",
+        help="where to write (the job's name with _crew.html, in this folder, if not given)",
+    )  # fmt: skip
+    crew.add_argument(
+        "--csv", metavar="FOLDER", help="also write the cut, material and connector lists there"
+    )
     again = commands.add_parser(
         "recheck",
         help="recompute a sheet from the job in it and compare all of its text",
@@ -181,6 +197,24 @@ def _sizes(arguments: argparse.Namespace) -> int:
     return PASSED
 
 
+def _crew(arguments: argparse.Namespace) -> int:
+    job = Path(arguments.job)
+    output = Path(arguments.output or f"{job.stem}_crew.html")
+    solved = _solved(arguments.job)
+    from calclib.job import report
+    from calclib.sheet.crew import csv_lists, render_crew
+    from calclib.sheet.page import write
+
+    sheet, lists = render_crew(solved), csv_lists(solved)
+    write(sheet, output)
+    if arguments.csv:
+        for name, text in lists.items():
+            write(text, Path(arguments.csv) / name)
+            print(f"{Path(arguments.csv) / name}: written")
+    print(f"{output}: {report.verdict(solved)}")
+    return exit_code(solved)
+
+
 def _recheck(arguments: argparse.Namespace) -> int:
     from calclib.errors import InputError
     from calclib.sheet.recheck import as_text, recheck
@@ -263,6 +297,7 @@ COMMANDS = {
     "sheet": _sheet,
     "path": _path,
     "sizes": _sizes,
+    "crew": _crew,
     "recheck": _recheck,
     "compare": _compare,
 }

@@ -421,7 +421,12 @@ class _Walk:
             amounts[row.source] = amounts.get(row.source, 0.0) + self.amount(row, giver)
         stretch = self.house.stretches.get(taker)
         on_joists = taker.partition(".")[0] in graph.FIELDS
-        if stretch is not None and not on_joists and row.start is stretch[0] and row.end is stretch[1]:
+        if (
+            stretch is not None
+            and not on_joists
+            and row.start is stretch[0]
+            and row.end is stretch[1]
+        ):
             row = replace(row, start=None, end=None)
         self.landed.setdefault(taker, []).append(row)
 

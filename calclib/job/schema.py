@@ -430,6 +430,7 @@ WORK = (
             "1 1/2 in", "in", high=6 * inch),
     _length("plate_on_beam", "thickness of the plate laid on the beam", "t_new", "1 1/2 in", "in",
             high=6 * inch),
+    _choice("space_above", "what lies above the beam", ("a room", "an attic"), "a room"),
     _length("room_height", "from the finished floor to what the beam is set under", "h",
             "8 ft 1 in", low=3 * ft, high=40 * ft),
     _length("finish_below", "finish under the beam", "t_finish", "5/8 in", "in", high=12 * inch),

@@ -17,7 +17,7 @@ from calclib.job.member import LoadRow
 from calclib.job.schema import called as words
 from calclib.job.solve import Solved
 from calclib.loads.combinations import SOURCE_NAMES
-from calclib.sheet import drawings, drawings_path
+from calclib.sheet import drawings, drawings_path, work
 from calclib.sheet.display import Display
 from calclib.sheet.load_path import load_path
 from calclib.sheet.tables import table
@@ -34,8 +34,8 @@ CAUTIONS = (
     "Local code, the building official and licensed practice decide; the sheet decides nothing.",
     "A check that passes says only that the numbers entered here meet the clause named. "
     "What was assumed, and what is open, is listed below and must be verified on site.",
-    "Not covered by this sheet: shoring and the stages of the work, straps and ties, wind and "
-    "earthquake, bracing of the house, drifts from higher roofs, vibration.",
+    "Not covered by this sheet: straps and ties, wind and earthquake, "
+    "bracing of the house, drifts from higher roofs, vibration.",
 )
 
 
@@ -68,6 +68,8 @@ def standard(solved: Solved) -> list[tuple[str, str]]:
         ("loads", loads),
         ("diagrams", diagrams),
         ("checks", checks),
+        ("stages", work.stages),
+        ("lists", work.lists),
         ("reactions", reactions),
         ("assumptions", assumptions),
         ("sources", sources),

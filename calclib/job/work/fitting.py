@@ -27,7 +27,7 @@ from calclib.job.work.geometry import (
     seen_from_other_side,
     swing_check,
 )
-from calclib.job.work.handling import Handling, hands_checks
+from calclib.job.work.handling import Handling, hands_checks, hands_needed, weight_limit
 from calclib.job.work.held import Side
 from calclib.job.work.lifting import (
     Raising,
@@ -221,7 +221,8 @@ def _flush(
         f"{BEAM_UP}/{path}",
         FlushBeam(
             piece_.b, piece_.d, d_joist, b_joist, t_floor, drop, e, g,
-            inputs.get(f"{path}.studs_above_width"), inputs.get(f"{path}.studs_above"),
+            inputs.get(f"{path}.studs_above_width"), work.words.get("space_above") == "an attic",
+            inputs.get(f"{path}.studs_above"),
             inputs.get(f"{path}.plate_above"), inputs.get(f"{path}.plate_on_beam"),
         ),
         inputs[f"{field.path}.spacing"],
@@ -244,10 +245,18 @@ def _posts(house: House, work: Section, beam: Section) -> Iterator[Check]:
     for seat in beam.seats():
         on = str(seat.words["on"])
         if on.startswith("posts."):
-            b, _ = stock_size(house.section(on), house.inputs)
-            yield from post_fit_checks(
-                f"{POSTS_IN}/{work.path}.{seat.name}", b, house.axes[beam.path].piece.b, width
+            across = _across_the_beam(
+                *stock_size(house.section(on), house.inputs), house.inputs[f"{seat.path}.bearing"]
             )
+            yield from post_fit_checks(
+                f"{POSTS_IN}/{work.path}.{seat.name}", across, house.axes[beam.path].piece.b,
+                width, f" at {seat.name.replace('_', ' ')}",
+            )  # fmt: skip
+
+
+def _across_the_beam(b: Value, d: Value, l_b: Value) -> Value:
+    """Return the side of a post that lies across the beam, the other one being its bearing."""
+    return b if abs(l_b.at() - d.at()) < abs(l_b.at() - b.at()) else d
 
 
 def _bearings(
@@ -264,7 +273,7 @@ def _bearings(
         if required is not None:
             yield net_bearing_check(
                 f"{BEAM_UP}/{work.path}/net_bearing_{seat.name}", required, l_b, gap,
-                bent.strength.names,
+                bent.strength.names, f", {seat.name.replace('_', ' ')}",
             )  # fmt: skip
     if work.words.get("swung_in") == "yes":
         d = house.axes[beam.path].piece.d
@@ -315,7 +324,10 @@ def beam_in_the_air(
         if isinstance(lift, Section):
             load = W_ply if lift.words["what"] == "a ply" else W
             yield from hands_checks(
-                f"{BEAM_UP}/{path}.{lift.name}", load, handling_of(lift, inputs)
+                f"{BEAM_UP}/{path}.{lift.name}",
+                load,
+                handling_of(lift, inputs),
+                f" of {lift.words['what']}",
             )
     for corner in work.inside.get("corners", {}).values():
         if isinstance(corner, Section):
@@ -323,7 +335,14 @@ def beam_in_the_air(
                 inputs[f"{corner.path}.{key}"] for key in ("way", "next_way", "headroom")
             )
             yield corner_check(
-                f"{BEAM_UP}/{path}.{corner.name}/corner", L, axis.piece.d, ply.b, way, next_way, h
+                f"{BEAM_UP}/{path}.{corner.name}/corner",
+                L,
+                axis.piece.d,
+                ply.b,
+                way,
+                next_way,
+                h,
+                f", {corner.name.replace('_', ' ')}",
             )
     flush = beam.words["setting"] == "flush"
     span = max(bent.spans, key=lambda each: each.at())
@@ -371,6 +390,50 @@ def one_ply(house: House, beam: Section) -> tuple[Piece, Value]:
     ply = piece(whole.material, whole.service)
     density = density_of(beam, whole.material, house.inputs)
     return ply, weight_per_length(density, area(ply.b, ply.d))
+
+
+@dataclass(frozen=True, eq=False)
+class Weight:
+    """Something that is lifted.
+
+    Attributes
+    ----------
+    what : str
+    W : Value [lbf]
+    hands : Value or None
+        People who keep to the recommended limit, when the job says how they lift.
+    """
+
+    what: str
+    W: Value
+    hands: Value | None
+
+
+def weights_of(house: House, work: Section, beam: Section) -> tuple[Weight, ...]:
+    """Return what is lifted, and how many hands it needs.
+
+    Parameters
+    ----------
+    house : House
+    work, beam : Section
+    """
+    inputs, axis = house.inputs, house.axes[beam.path]
+    stretch = house.stretches[beam.path]
+    assert stretch is not None
+    L = inputs.get(f"{work.path}.beam_length", between_bearings(*stretch))
+    loads = {"the whole beam": weight_of_length(axis.weight, L)}
+    if axis.piece.built_up:
+        loads["a ply"] = weight_of_length(one_ply(house, beam)[1], L)
+    hands: dict[str, Value] = {}
+    for lift in work.inside.get("hand_lifts", {}).values():
+        if isinstance(lift, Section) and lift.words["what"] in loads:
+            handling = handling_of(lift, inputs)
+            limits = [weight_limit(handling, V) for V in (handling.V_1, handling.V_2)]
+            limit = min(limits, key=lambda each: each.at())
+            hands[lift.words["what"]] = hands_needed(loads[lift.words["what"]], limit)
+    return tuple(
+        Weight(f"{what[:1].upper()}{what[1:]}", W, hands.get(what)) for what, W in loads.items()
+    )
 
 
 def handling_of(lift: Section, inputs: Mapping[str, Value]) -> Handling:

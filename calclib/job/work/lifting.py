@@ -152,7 +152,7 @@ def lift_check(id: str, W: Any, capacity: Value | None, report: str = "") -> Che
     )
     return check(
         id,
-        "load on the lift",
+        "Load on the lift",
         f"rated capacity: {report}" if report else "rated capacity",
         W,
         capacity,
@@ -244,7 +244,9 @@ def length_on_plan(L: Any, d: Any, h: Any) -> Any:
     return min(L, L * math.cos(tilt) + d * math.sin(tilt))
 
 
-def corner_check(id: str, L: Any, d: Any, b: Any, way: Value, next_way: Value, h: Value) -> Check:
+def corner_check(
+    id: str, L: Any, d: Any, b: Any, way: Value, next_way: Value, h: Value, where: str = ""
+) -> Check:
     """Check whether a beam turns a corner, or the landing of a stair.
 
     Parameters
@@ -256,6 +258,8 @@ def corner_check(id: str, L: Any, d: Any, b: Any, way: Value, next_way: Value, h
         Clear widths before and after the corner.
     h : Value [in]
         Headroom at the corner.
+    where : str
+        Which corner, for the title.
 
     Returns
     -------
@@ -269,7 +273,7 @@ def corner_check(id: str, L: Any, d: Any, b: Any, way: Value, next_way: Value, h
     """
     return check(
         id,
-        "beam round the corner",
+        f"Beam round the corner{where}",
         "geometry: a ladder round a corner",
         length_on_plan(L, d, h),
         longest_round_corner(way, next_way, b),

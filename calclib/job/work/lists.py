@@ -84,7 +84,7 @@ def _shore(house: House, work: Section, shore: Shore) -> list[CutRow]:
             id, [(f"{name} shore, {stud.name}", height) for stud in shore.shored.studs],
             shore.length, section=str(words["size"]), plate_section=str(words["plate_size"]),
             top=int(section.numbers["top_plates"].number),
-            sill=int(section.numbers["sills"].number),
+            sill=int(section.numbers["sills"].number), where=f"{name} shore",
         )
     )  # fmt: skip
     braces = int(section.numbers["brace_rows"].number)

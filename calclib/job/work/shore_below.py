@@ -232,6 +232,7 @@ def carried_down_checks(
     pad: tuple[Value, Value],
     soil: str | None,
     cases: tuple[str, ...] = (),
+    place: str = "the shore",
 ) -> tuple[Check, ...]:
     """Check a post that carries a shore through the story below, and the ground under its pad.
 
@@ -249,6 +250,8 @@ def carried_down_checks(
     soil : str or None
         Material of the ground, as IRC Table R401.4.1 names it; None when it is not known.
     cases : tuple of str
+    place : str
+        What it carries, for the titles.
 
     Returns
     -------
@@ -261,11 +264,11 @@ def carried_down_checks(
         q = table_leaf(row, "bearing_psf", "q_a", f"presumptive bearing, {row.key[0]}", "psf")
     column = post_check(
         f"{id}/post", post, P, time, column_bracing(l, l, during_construction=True), cases,
-        title="post that carries the shore down",
+        title=f"Post below {place}",
     )  # fmt: skip
     ground = check(
         f"{id}/ground",
-        "ground under the pad",
+        f"Ground under the pad of the post below {place}",
         "IRC 2018 R401.4.1",
         ground_pressure(P, *pad),
         q,

@@ -421,7 +421,13 @@ def _diagonal(
         nails = (inputs[f"{section.path}.diagonal_nails"], Z)
     row = highest_row(height, braced_length(height, n))
     return diagonal_check(
-        place.id("diagonal"), shored.total, row, run, nails, shored.plate.strength.names
+        place.id("diagonal"),
+        shored.total,
+        row,
+        run,
+        nails,
+        shored.plate.strength.names,
+        f" of the {place.name}",
     )
 
 
@@ -587,4 +593,5 @@ def _carried_down(
         inputs[f"{down.path}.height"],
         (inputs[f"{down.path}.pad_width"], inputs[f"{down.path}.pad_length"]),
         down.words.get("soil"), strength.names,
+        f"the {shore.section.name.replace('_', ' ')} shore",
     )  # fmt: skip

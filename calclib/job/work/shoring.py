@@ -208,7 +208,7 @@ class WallAbove:
     w: Loads
 
 
-EQUAL, ALL, NONE = "equal share", "all on this side", "none on this side"
+EQUAL, ALL, NONE = "with half of the wall above", "with all of the wall above", "without it"
 WAYS = {EQUAL: "equal", ALL: "all", NONE: "none"}
 
 
@@ -222,7 +222,7 @@ def share_of_tips(way: str) -> Value:
     """
     return leaf(
         {EQUAL: 0.5, ALL: 1.0, NONE: 0.0}[way], "", "k", f"shoring/share of a wall on tips/{way}",
-        title=f"share of the wall above on the joist tips, {way}", basis="assumed",
+        title=f"share of the wall above on the joist tips, joists {way}", basis="assumed",
         note="all ways are checked, for how a wall shares its weight out cannot be known",
     )  # fmt: skip
 
@@ -366,7 +366,7 @@ def cut_joists_each_way(
         return (cut_joists(place, joists, a, c, b_plate, plate),)
     return tuple(
         cut_joists(
-            replace(place, path=f"{place.path}.{key}", name=f"{place.name}, wall above {way}"),
+            replace(place, path=f"{place.path}.{key}", name=f"{place.name} {way}"),
             joists, a, c, b_plate, plate, above=above, way=way,
         )
         for way, key in WAYS.items()
@@ -587,7 +587,7 @@ def wall_above_checks(id: str, above: WallAbove, carried_by: str) -> tuple[Check
     return (
         check(
             id,
-            "the wall above is carried while the wall below is out",
+            "What carries the wall above while the wall below is out",
             "mechanics, statics: every load has a way to the ground",
             line_load(*above.w.values()),
             None,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from calclib.job import graph
@@ -28,6 +28,7 @@ from calclib.job.work.lists import Lists, lists_of
 from calclib.job.work.members import Place, plate_size, plates_of
 from calclib.job.work.shores import Shore, cut_or_through, shore_of, stood_on
 from calclib.job.work.shoring import (
+    Distance,
     WallAbove,
     construction_live,
     greatest_distances,
@@ -86,6 +87,8 @@ class Worked:
         What the tape says: beam, bearings, cuts.
     checks : tuple of Check
     lists : Lists
+    weights : tuple of Weight
+        What is lifted.
     """
 
     section: Section
@@ -96,11 +99,12 @@ class Worked:
     shores: tuple[Shore, ...]
     flow: Flow | None
     fallen: tuple[str, ...]
-    distances: Mapping[str, tuple[object, ...]]
+    distances: Mapping[str, tuple[Distance, ...]]
     stages: tuple[Stage, ...]
     fit: fitting.Fit
     checks: tuple[Check, ...]
     lists: Lists
+    weights: tuple[fitting.Weight, ...]
 
     @property
     def name(self) -> str:
@@ -170,6 +174,7 @@ def solve_work(
         work, beam, sides, needed, reason, tuple(shores), flow, fallen, distances,
         _stages(work, beam, sides, shores, base, house), fit, made,
         lists_of(house, work, beam, fit, shores, (*final, *made)),
+        fitting.weights_of(house, work, beam),
     )  # fmt: skip
 
 
@@ -512,32 +517,31 @@ def _stages(
 
 
 def worst_by_stage(
-    worked: Worked, checks: Sequence[Check], before: Sequence[Check]
+    worked: Worked, checks: Sequence[Check], member_of: Callable[[Check], str]
 ) -> dict[str, dict[str, Check]]:
-    """Return for each member and each stage the check with the largest utilization.
+    """Return for each member and each state the check that stands worst.
 
     Parameters
     ----------
     worked : Worked
     checks : sequence of Check
         All of the job.
-    before : sequence of Check
-        Of the members as found.
+    member_of : callable
+        The member by which checks are put together.
 
     Returns
     -------
     dict of str to dict of str to Check
-        Member, then key of the state. A shore works from the wall being out until the shores are
-        out.
+        Member, then key of the state. What is checked with the wall out holds from the day the
+        shores are set until they leave.
     """
     found: dict[str, dict[str, Check]] = {}
     keys = [stage.key for stage in worked.stages]
     with_shores = keys[: keys.index(SHORING_OUT)]
-    for each in (*before, *checks):
-        state, member, _ = each.id.split("/", 2)
-        states = with_shores if state == WALL_OUT else [state]
-        for key in states:
-            row = found.setdefault(member, {})
+    for each in checks:
+        state = each.id.split("/", 1)[0]
+        row = found.setdefault(member_of(each), {})
+        for key in with_shores if state == WALL_OUT else [state]:
             known = row.get(key)
             if known is None or _rank(each) > _rank(known):
                 row[key] = each
