@@ -473,8 +473,6 @@ SHORE = (
             ("across the joists", "along a joist"), "across the joists"),
     _length("across", "distance along the joists below from their first support", "s",
             "9 ft 9 in", low=-STRETCH),
-    Key("joists_sharing", "joists below that blocking makes share", "count", symbol="n_share",
-        example="1", low=1, high=6),
 )  # fmt: skip
 
 CARRIED_DOWN = (

@@ -11,7 +11,7 @@ from markupsafe import Markup
 from calclib.errors import InputError, message
 from calclib.job.state import BEAM_UP, NAMES
 from calclib.job.work.cutting import csv_text
-from calclib.job.work.holds import hold_points
+from calclib.job.work.holds import HoldPoint, hold_points
 from calclib.job.work.stages import Worked
 from calclib.sheet import page
 from calclib.sheet.display import Display
@@ -68,32 +68,37 @@ def _crew(solved: Solved, worked: Worked, display: Display) -> Markup:
     return Markup(
         '<section class="crew"><h1>{}</h1><p>{} rev. {}. {}</p>{}'
         "<figure>{}</figure>"
-        '<div class="crew-order">{}</div>{}</section>'
+        '<div class="crew-order">{}</div>{}<div class="crew-lists">{}</div></section>'
     ).format(
         solved.job.title_block["title"], solved.job.title_block["number"],
-        solved.job.title_block["revision"], DEFER, stop, Markup(strip_figure(worked).svg),
-        Markup("").join(_order(worked)), Markup("").join(_tables(worked, display)),
+        solved.job.title_block["revision"], DEFER, stop,
+        Markup(strip_figure(worked, in_a_row=True).svg), Markup("").join(_order(worked)),
+        _careful(worked), Markup("").join(_tables(worked, display)),
     )  # fmt: skip
 
 
-def _order(worked: Worked) -> Iterator[Markup]:
+def _groups(worked: Worked) -> list[tuple[str, str, tuple[HoldPoint, ...]]]:
     groups = [("Before the work", "", hold_points("before work", year_of(worked)))]
     for number, stage in enumerate(worked.stages, start=1):
-        groups.append((f"{number}. {NAMES[stage.key]}".capitalize(), stage.says[0],
-                       holds_of(worked, stage.key)))  # fmt: skip
-    for number, (name, says, points) in enumerate(groups):
-        head = f"{number}. {NAMES[worked.stages[number - 1].key].capitalize()}" if number else name
+        name = f"{number}. {NAMES[stage.key].capitalize()}"
+        groups.append((name, stage.says[0], holds_of(worked, stage.key)))
+    return groups
+
+
+def _order(worked: Worked) -> Iterator[Markup]:
+    for name, says, points in _groups(worked):
         lines = Markup("").join(
-            Markup("<li>{}{}</li>").format(
-                Markup('<span aria-hidden="true">&#9744; </span>')
-                if point.kind == "hold point"
-                else Markup("<strong>Careful: </strong>"),
-                point.text,
-            )
+            Markup('<li><span aria-hidden="true">&#9744; </span>{}</li>').format(point.text)
             for point in points
+            if point.kind == "hold point"
         )
         said = Markup("<p>{}</p>").format(says) if says else Markup("")
-        yield Markup("<div><h2>{}</h2>{}<ul>{}</ul></div>").format(head, said, lines)
+        yield Markup("<div><h2>{}</h2>{}<ul>{}</ul></div>").format(name, said, lines)
+
+
+def _careful(worked: Worked) -> Markup:
+    found = [p.text for *_, points in _groups(worked) for p in points if p.kind == "caution"]
+    return Markup('<p class="careful"><strong>Careful.</strong> {}</p>').format(" ".join(found))
 
 
 def _tables(worked: Worked, display: Display) -> Iterator[Markup]:

@@ -12,6 +12,7 @@ from calclib.sheet.figures_canvas import (
     INK,
     MEDIUM,
     NOTE,
+    PAGE_WIDTH,
     PAPER,
     SOFT,
     THIN,
@@ -25,7 +26,9 @@ from calclib.sheet.figures_canvas import (
 from calclib.sheet.figures_marks import arrow_head, floor_line
 
 COLUMNS = 3
-ROOM, HIGH = 8.0, 128.0
+ROOM, HIGH = 8.0, 134.0
+# Of a panel narrower than this the words stand upright, and its head is lower.
+NARROW, LOW = 130.0, 14.0
 TEMPORARY, OUT = "////", (2.4, 2.0)
 
 
@@ -78,7 +81,15 @@ class Strip:
     sides: tuple[bool, bool]
 
 
-def stage_strip(strip: Strip, panels: Sequence[Panel], figure_id: str, title: str) -> Figure:
+def stage_strip(
+    strip: Strip,
+    panels: Sequence[Panel],
+    figure_id: str,
+    title: str,
+    *,
+    columns: int = COLUMNS,
+    width: float = PAGE_WIDTH,
+) -> Figure:
     """Draw the stages of a work side by side.
 
     Parameters
@@ -87,27 +98,35 @@ def stage_strip(strip: Strip, panels: Sequence[Panel], figure_id: str, title: st
     panels : sequence of Panel
     figure_id : str
     title : str
+    columns : int
+        Stages in one row.
+    width : float
+        Of the drawing, in points.
 
     Returns
     -------
     Figure
         Supported, temporary and removed members differ by hatch, line and word.
     """
-    canvas = Canvas()
-    wide = (canvas.width - ROOM * (COLUMNS - 1)) / COLUMNS
+    canvas = Canvas(width)
+    wide = (canvas.width - 1.0 - ROOM * (columns - 1)) / columns
+    high = HIGH - (LOW if wide < NARROW else 0.0)
     for number, panel in enumerate(panels):
-        left = (number % COLUMNS) * (wide + ROOM)
-        top = (number // COLUMNS) * (HIGH + ROOM)
+        left = 0.5 + (number % columns) * (wide + ROOM)
+        top = 0.5 + (number // columns) * (high + ROOM)
         _panel(canvas, strip, panel, number + 1, left, top, wide)
-    rows = (len(panels) + COLUMNS - 1) // COLUMNS
-    y = rows * (HIGH + ROOM) + 4.0
-    _legend(canvas, y)
+    rows = (len(panels) + columns - 1) // columns
+    y = rows * (high + ROOM) + 2.0
+    if wide >= NARROW:
+        _legend(canvas, y)
+    else:
+        y -= 18.0
     said = " ".join(
         f"{number}, {panel.title}: {_words(strip, panel)}."
         for number, panel in enumerate(panels, start=1)
     )
     return canvas.figure(
-        figure_id, y + 22.0, title, f"Stages of the work. {said}",
+        figure_id, y + 12.0, title, f"Stages of the work. {said}",
         f"{title}: sections across the wall's line, not to scale. An arrow stands under what "
         "carries the floor in that stage.",
     )  # fmt: skip
@@ -133,17 +152,20 @@ def _box(left: float, top: float, right: float, bottom: float) -> list[Spot]:
 def _panel(
     canvas: Canvas, strip: Strip, panel: Panel, number: int, left: float, top: float, wide: float
 ) -> None:
-    canvas.areas([_box(left, top, left + wide, top + HIGH)], PAPER, HAIR, SOFT)
+    narrow = wide < NARROW
+    high = HIGH - (LOW if narrow else 0.0)
+    canvas.areas([_box(left, top, left + wide, top + high)], PAPER, HAIR, SOFT)
     canvas.text(left + 5.0, top + 11.0, f"{number}  {panel.title}", BODY, bold=True)
+    top -= LOW if narrow else 0.0
     floor, joist_top, joist_bottom = top + 106.0, top + 44.0, top + 53.0
     middle = left + wide / 2
     ends = left + 14.0, left + wide - 14.0
     floor_line(canvas, left + 4.0, left + wide - 4.0, floor)
     if strip.above:
         plate = 12.0 if panel.joists == "cut" else 6.0
-        _thing(canvas, _box(middle - 4.0, top + 20.0, middle + 4.0, joist_top - 3.0), "stands")
+        _thing(canvas, _box(middle - 4.0, top + 28.0, middle + 4.0, joist_top - 3.0), "stands")
         _thing(canvas, _box(middle - plate, joist_top - 3.0, middle + plate, joist_top), "stands")
-        canvas.text(middle + 7.0, top + 30.0, "wall above", NOTE)
+        canvas.text(middle + 7.0, top + 36.0, "wall above", NOTE)
     half = 8.0 if panel.joists != "whole" else 0.0
     for place, (x, inner) in enumerate(((ends[0], middle - half), (ends[1], middle + half))):
         if not strip.sides[place]:
@@ -153,7 +175,7 @@ def _panel(
                      TINT, THIN)  # fmt: skip
         _thing(canvas, _box(x - 4.0, joist_bottom, x + 4.0, floor), "stands")
         label = wrap((strip.left, strip.right)[place], NOTE, wide / 3, 1)[0]
-        canvas.text(x - 6.0 if not place else x + 6.0, floor + 13.0, label, NOTE,
+        canvas.text(x - 6.0 if not place else x + 6.0, floor + 25.0, label, NOTE,
                     "left" if not place else "right")  # fmt: skip
         _shore(canvas, strip, panel, place, middle, joist_bottom, floor, wide)
     _line(canvas, strip, panel, middle, joist_top, joist_bottom, floor)
@@ -172,8 +194,12 @@ def _shore(
         canvas.areas([_box(x - 6.0, y, x + 6.0, y + 3.5)], PAPER, THIN,
                      dash=OUT if state == "out" else None)  # fmt: skip
     word = "out" if state == "out" else "shore"
-    canvas.text(x + (-8.0 if place == 0 else 8.0), (top + floor) / 2, word, NOTE,
-                "right" if place == 0 else "left")  # fmt: skip
+    if wide < NARROW:
+        canvas.text(x + (-5.0 if place == 0 else 10.0), (top + floor) / 2 + 8.0, word, NOTE,
+                    upright=True)  # fmt: skip
+    else:
+        canvas.text(x + (-8.0 if place == 0 else 8.0), (top + floor) / 2, word, NOTE,
+                    "right" if place == 0 else "left")  # fmt: skip
     if state == "stands":
         _carries(canvas, x, floor)
 

@@ -23,8 +23,8 @@ from calclib.job.work.holds import HoldPoint, hold_points
 from calclib.job.work.stages import Worked, worst_by_stage
 from calclib.loads.combinations import SOURCE_NAMES
 from calclib.sheet.display import Display
-from calclib.sheet.figures_canvas import Figure
-from calclib.sheet.figures_stages import Panel, Strip, stage_strip
+from calclib.sheet.figures_canvas import PAGE_WIDTH, Figure
+from calclib.sheet.figures_stages import COLUMNS, Panel, Strip, stage_strip
 from calclib.sheet.tables import table
 from calclib.trace.check import ratio_text
 from calclib.units import dimension
@@ -42,6 +42,8 @@ HOLDS = {
     JOISTS_HUNG: ("joists hung",),
     SHORING_OUT: ("shoring out",),
 }
+# Text width of a Letter page on its side, in points.
+LANDSCAPE = 727.0
 NO_WORK = (
     "The work was not entered ([work.NAME] of the job file): shoring, the order of the work, "
     "lifting and cutting are not covered by this sheet. Nothing is cut before they are."
@@ -86,8 +88,8 @@ def _work(solved: Solved, worked: Worked, display: Display) -> Iterator[Markup]:
     yield _holds(worked)
 
 
-def strip_figure(worked: Worked) -> Figure:
-    """Return the strip of small elevations of a work."""
+def strip_figure(worked: Worked, *, in_a_row: bool = False) -> Figure:
+    """Return the strip of small elevations of a work, for a page on its side when in a row."""
     flush = worked.beam.words["setting"] == "flush"
     by_toward = {side.toward: side for side in worked.sides}
     towards = list(by_toward)[:2]
@@ -128,7 +130,9 @@ def strip_figure(worked: Worked) -> Figure:
             )
         )  # fmt: skip
     title = f"Stages of the {worked.name}"
-    return stage_strip(strip, panels, f"stages-{worked.section.name}", title)
+    columns, width = (len(panels), LANDSCAPE) if in_a_row else (COLUMNS, PAGE_WIDTH)
+    figure_id = f"stages-{worked.section.name}"
+    return stage_strip(strip, panels, figure_id, title, columns=columns, width=width)
 
 
 def _label(worked: Worked, member: str) -> str:
@@ -322,10 +326,10 @@ def lists(solved: Solved, printing: Printing) -> Markup:
 
 
 def grouped(worked: Worked) -> list[tuple[str, str, int, Value, str]]:
-    """Return the cuts, those of one kind and one length together: what, section, count, length."""
-    rows: dict[tuple[Any, ...], list[Any]] = {}
+    """Return the cuts, alike ones together: what, section, count, length, where."""
+    rows: dict[tuple[str, str, int], list[Any]] = {}
     for row in worked.lists.cuts:
-        key = (row.what, row.section, round(row.length.at() * 16), "/".join(row.id.split("/")[:3]))
+        key = (row.what, row.section, round(row.length.at() * 16))
         found = rows.setdefault(key, [row.what, row.section, 0, row.length, []])
         found[2] += row.count
         found[4] += list(row.places)
@@ -333,9 +337,8 @@ def grouped(worked: Worked) -> list[tuple[str, str, int, Value, str]]:
 
 
 def _places(places: list[str]) -> str:
-    if len(places) <= 3:
-        return ", ".join(places)
-    return f"{places[0]} to {places[-1].rpartition(', ')[2]}"
+    names = list(dict.fromkeys(place.partition(", ")[0] for place in places))
+    return ", ".join(names) if len(names) <= 3 else f"{names[0]} to {names[-1]}"
 
 
 def list_tables(worked: Worked, display: Display) -> Iterator[Markup]:

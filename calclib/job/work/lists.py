@@ -64,8 +64,8 @@ def lists_of(
             post = house.section(on)
             cuts.append(
                 cut(
-                    f"cuts/{on}", called(on), str(post.words["size"]),
-                    house.inputs[f"{on}.height"], (seat.name.replace("_", " "),),
+                    f"cuts/{work.name}/{on}", "post", str(post.words["size"]),
+                    house.inputs[f"{on}.height"], (called(on),),
                     int(post.numbers["plies"].number) if "plies" in post.numbers else 1,
                 )
             )  # fmt: skip
