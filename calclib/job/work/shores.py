@@ -106,6 +106,8 @@ class Shore:
     joists : tuple of Value [in]
         Their places from its left end.
     length : Value [in]
+    distance : Value [in]
+        From the wall's line to its middle.
     wood : Surface
         Of its plates.
     checks : tuple of Check
@@ -117,6 +119,7 @@ class Shore:
     shored: Shored | None
     joists: tuple[Value, ...]
     length: Value
+    distance: Value
     wood: Surface
     checks: tuple[Check, ...]
 
@@ -364,9 +367,9 @@ def shore_of(
                 questions=questions,
             )
         )  # fmt: skip
-    wood = plates_of(section)
+    wood, distance = plates_of(section), inputs[f"{section.path}.distance"]
     if one is None:
-        return Shore(section, held, needles, None, joists, length, wood, tuple(checks))
+        return Shore(section, held, needles, None, joists, length, distance, wood, tuple(checks))
     b, d = stock_size(section, inputs)
     stud = sawn_post(section.words["species"], section.words["grade"], b, d, service_of(section))
     spaced = f"{section.path}.stud_spacing"
@@ -388,7 +391,7 @@ def shore_of(
     shored = shore_wall(place, wall, one.loads, extra)
     checks += shored.checks
     checks.append(_diagonal(place, section, inputs, shored, stud, height, n))
-    return Shore(section, held, needles, shored, joists, length, wood, tuple(checks))
+    return Shore(section, held, needles, shored, joists, length, distance, wood, tuple(checks))
 
 
 def _first_joist(inputs: Any, field: Section, start: Value) -> Value:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from calclib.job import graph
 from calclib.job.audit import paths_to_ground
@@ -44,6 +46,10 @@ from calclib.units import feet_inches, inch
 # Shorter pieces of a wall without load are the gaps between two fields.
 GAP = 3 * inch
 SEVEN_DAYS, TWO_MONTHS = 7, 61
+# Checks that turn over when a shore is moved away from the line.
+# With less of the wall above on the tips they turn over later.
+EASIER = re.compile(r"\.joists\.(equal|none)/")
+OF_TIPS = ("/bending_hogging", "/uplift.far_bearing", "/uplift.other_far_bearing")
 
 
 @dataclass(frozen=True, eq=False)
@@ -79,8 +85,6 @@ class Worked:
         The house while the wall is out; None when something was not entered or falls.
     fallen : tuple of str
         Members that nothing holds while the wall is out.
-    distances : mapping of str to tuple of Distance
-        For each shore how far from the line it may stand, by check.
     stages : tuple of Stage
         In the order that the job chooses.
     fit : Fit
@@ -99,12 +103,27 @@ class Worked:
     shores: tuple[Shore, ...]
     flow: Flow | None
     fallen: tuple[str, ...]
-    distances: Mapping[str, tuple[Distance, ...]]
     stages: tuple[Stage, ...]
     fit: fitting.Fit
     checks: tuple[Check, ...]
     lists: Lists
     weights: tuple[fitting.Weight, ...]
+
+    @cached_property
+    def distances(self) -> Mapping[str, tuple[Distance, ...]]:
+        """For each shore how far from the line it may stand, by the checks of the joists' tips."""
+        return {
+            shore.section.name: greatest_distances(
+                shore.distance,
+                [
+                    each
+                    for held in shore.held
+                    for each in held.checks
+                    if each.id.endswith(OF_TIPS) and not EASIER.search(each.id)
+                ],
+            )
+            for shore in self.shores
+        }
 
     @property
     def name(self) -> str:
@@ -162,16 +181,9 @@ def solve_work(
     bent = next((b for b in bents if b.section is beam), None)
     if bent is not None:
         checks += fitting.beam_in_the_air(house, work, beam, bent, finished, sides)
-    distances = {
-        shore.section.name: greatest_distances(
-            house.inputs[f"{shore.section.path}.distance"],
-            [c for held in shore.held for c in held.checks],
-        )
-        for shore in shores
-    }
     made = tuple(checks)
     return Worked(
-        work, beam, sides, needed, reason, tuple(shores), flow, fallen, distances,
+        work, beam, sides, needed, reason, tuple(shores), flow, fallen,
         _stages(work, beam, sides, shores, base, house), fit, made,
         lists_of(house, work, beam, fit, shores, (*final, *made)),
         fitting.weights_of(house, work, beam),
