@@ -168,10 +168,14 @@ class _Substitution:
         if node is not None:
             several = {self.many: [style.symbol(name) for name in self.many_symbols]}
             yield style.expression(node, style.symbol, many=several if self.many else {})
-            named = {name: style.quantity(*item) for name, item in self.quantities.items()}
-            several = {self.many: [style.quantity(*item) for item in self.many_quantities]}
-            yield style.expression(node, named, many=several if self.many else {})
+            yield self.numbers(node, style)
         yield style.quantity(*result)
+
+    def numbers(self, node: ast.expr, style: Style = STYLES[1]) -> str:
+        """Set an expression with numbers in the place of its names."""
+        named = {name: style.quantity(*item) for name, item in self.quantities.items()}
+        several = {self.many: [style.quantity(*item) for item in self.many_quantities]}
+        return style.expression(node, named, many=several if self.many else {})
 
 
 def _shown_case(value: Value) -> int | None:
@@ -188,8 +192,18 @@ def _print_leaf(value: Value, origin: Leaf, case: int | None) -> Printed:
 
 
 def _print_formula(value: Value, call: Call, formula: Formula, case: int | None) -> Printed:
-    formula.require_fresh_source()
+    substitution, own = _substituted(call, formula, case)
     assignments, returned = formula.parts
+    markup, text = substitution.line(value.symbol, returned, _in_unit(value.at(case), value.unit))
+    where = tuple(substitution.line(name, node, own[name]) for name, node in assignments)
+    return Printed(value, markup, text, where, formula.source, True)
+
+
+def _substituted(
+    call: Call, formula: Formula, case: int | None
+) -> tuple[_Substitution, dict[str, Quantity]]:
+    """Return what stands for the names of a body at a case, and its local quantities by name."""
+    formula.require_fresh_source()
     numbers = [argument.at(case) for argument in call.inputs]
     shown = formula.shown_units(call.inputs)
     quantities = list(map(_in_unit, numbers, shown))
@@ -207,9 +221,39 @@ def _print_formula(value: Value, call: Call, formula: Formula, case: int | None)
         [item.symbol for item in call.inputs[count:]],
         quantities[count:],
     )
-    markup, text = substitution.line(value.symbol, returned, _in_unit(value.at(case), value.unit))
-    where = tuple(substitution.line(name, node, local_quantity[name]) for name, node in assignments)
-    return Printed(value, markup, text, where, formula.source, True)
+    return substitution, local_quantity
+
+
+def with_numbers(value: Value, case: int | None = None) -> str:
+    """Return the line of an equation that stands in full elsewhere: its numbers, as plain text.
+
+    Parameters
+    ----------
+    value : Value
+    case : int, optional
+        As for `print_value`.
+
+    Returns
+    -------
+    str
+        "f_b = 195,403 lbf·in / 123.4 in³", local quantities behind it, without the result.
+        The sentence of a step; the number of a leaf.
+
+    Raises
+    ------
+    StaleSourceError
+        When the source of its formula is not the code that ran.
+    """
+    origin = value.origin
+    if isinstance(origin, Leaf) or not isinstance(origin.function, Formula):
+        return print_value(value, case).text
+    substitution, own = _substituted(origin, origin.function, case)
+    text = mathml.symbol_text(value.symbol) + " = " + substitution.numbers(origin.function.parts[1])
+    where = "; ".join(
+        f"{mathml.symbol_text(name)} = {mathml.quantity_text(*quantity)}"
+        for name, quantity in own.items()
+    )
+    return f"{text}, where {where}" if where else text
 
 
 def local_units(formula: Formula, shown: Mapping[str, str]) -> dict[str, str]:
