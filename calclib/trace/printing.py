@@ -98,6 +98,11 @@ def _in_unit(number: float, unit: str) -> Quantity:
     return number_text(number / units.factor(unit)), units.label(unit)
 
 
+def is_number(value: Value) -> bool:
+    """Say whether a value holds a number or an array; the solution of a beam is neither."""
+    return _is_number(value.number)
+
+
 def print_value(value: Value, case: int | None = None) -> Printed:
     """Print one value: its equation with symbols and numbers, its sentence, or its leaf.
 
@@ -281,28 +286,49 @@ def local_units(formula: Formula, shown: Mapping[str, str]) -> dict[str, str]:
     }
 
 
-def plain(value: Value) -> str:
-    """Return a value on one line of text, as the terminal shows it."""
+def plain(value: Value, case: int | None = None) -> str:
+    """Return a value on one line of text, as the terminal shows it; at its largest case if none."""
     if not _is_number(value.number):
         return f"{value.symbol}: {type(value.number).__name__}"
-    case = _shown_case(value)
+    notes = _notes(value, case)
+    case = _shown_case(value) if case is None else case
     printed = print_value(value, case)
     text = printed.text
     if not printed.is_equation:
         text = f"{mathml.symbol_text(value.symbol)} = {show_value(value, case)}. {text}"
     where = "; ".join(words for _, words in printed.where)
     text += f", where {where}" if where else ""
-    notes = _notes(value)
     return f"{text} [{'; '.join(notes)}]" if notes else text
 
 
-def _notes(value: Value) -> list[str]:
+def shown_at(value: Value, case: int | None = None) -> str:
+    """Return a number on one line of HTML: what it is, its equation or sentence, its source."""
+    notes = _notes(value, case)[1:] if isinstance(value.origin, Leaf) else _notes(value, case)
+    case = _shown_case(value) if case is None else case
+    printed = print_value(value, case)
+    title = value.origin.title if isinstance(value.origin, Leaf) else value.origin.function.title
+    line = printed.markup
+    if not printed.is_equation:
+        quantity = mathml.quantity_mathml(*_in_unit(value.at(case), value.unit))
+        shown = f"{mathml.symbol_text(value.symbol)} = {show_value(value, case)}"
+        symbol = mathml.symbol_mathml(value.symbol)
+        line = f"{mathml.chain([symbol, quantity], shown)} {printed.markup}"
+    where = "".join(f" where {markup}" for markup, _ in printed.where)
+    tail = "; ".join([*notes, *filter(None, [printed.source])])
+    small = f" <small>{escape(tail)}</small>" if tail else ""
+    line = (line + where).replace(' display="block"', "")
+    return f"{escape(title[:1].upper() + title[1:])}: {line}{small}"
+
+
+def _notes(value: Value, case: int | None = None) -> list[str]:
     origin = value.origin
     notes = []
     if isinstance(origin, Leaf):
         notes = [origin.title, origin.basis + ("" if origin.verified else ", from memory")]
     if getattr(value.number, "ndim", 0):
-        notes.append(f"the largest of {len(value.number)} cases")
+        count = len(value.number)
+        which = "the largest" if case is None else f"number {case + 1}"
+        notes.append(f"{which} of {count} cases")
     return notes
 
 
