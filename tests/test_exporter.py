@@ -267,9 +267,21 @@ def test_no_sheet_goes_without_title_block_and_cautions(solved):
     known = dict(sections.standard(solved))
     html = composed(new_markdown_cell("Own words."), shows("loads")).html
 
-    starts = [html.index(known[name]) for name in ("title", "cautions", "loads")]
+    starts = [html.index(f'<section id="{name}">') for name in ("title", "cautions", "loads")]
     assert starts == sorted(starts)
+    assert known["title"] in html
+    assert known["cautions"] in html
     assert "left out: open, summary, drawings, path, diagrams," in html
+
+
+def test_a_link_to_a_section_that_is_left_out_becomes_plain_words():
+    """The loads name assumptions by number; without the register there is nowhere to lead."""
+    html = composed(shows("loads")).html
+
+    assert re.search(r"<span>A\d+</span>", html)
+    links = set(re.findall(r'<a href="#([^"]+)"', html))
+    assert links
+    assert links <= set(re.findall(r'\bid="([^"]+)"', html))
 
 
 def test_missing_metadata_is_named(solved):

@@ -14,7 +14,7 @@ from calclib.job.file import parse, read
 from calclib.job.solve import Solved, solve
 from calclib.sheet import sections
 from calclib.sheet.page import render, write
-from calclib.trace import Call, Formula, Value, walk, worst_of
+from calclib.trace import Call, Formula, Leaf, Value, walk, worst_of
 
 EXAMPLES = sorted((Path(__file__).parent.parent / "examples").glob("*.toml"))
 LARKSPUR = next(path for path in EXAMPLES if path.stem == "larkspur_house")
@@ -228,3 +228,50 @@ def test_a_kill_while_writing_leaves_the_last_sheet(
 
     assert target.read_text("utf-8") == "last good sheet"
     assert list(tmp_path.iterdir()) == [target]
+
+
+def test_a_formula_stands_in_full_once_and_by_its_numbers_after_that(page: str):
+    """Every line has its number, and a repeated one names the first of its kind."""
+    numbers = [int(n) for n in re.findall(r'<tr id="n(\d+)"', page)]
+    again = re.findall(
+        r'<tr id="n(\d+)" class="again"><td class="r">\d+ as <a href="#n(\d+)">', page
+    )
+
+    assert numbers == list(range(1, len(numbers) + 1))
+    assert len(again) > 20
+    firsts = {first for _, first in again}
+    for number, first in again:
+        assert int(first) < int(number)
+    for first in firsts:
+        assert f'<tr id="n{first}">' in page
+
+
+def test_every_result_names_what_it_came_from_and_every_assumption_the_checks_it_reaches(
+    solved: Solved, page: str
+):
+    """Against a walk of the graph: the register's links are the checks that a leaf reaches."""
+    rows = re.findall(r'<span id="a(\d+)">A\d+</span> .*?<code>(.*?)</code>.*?</tr>', page)
+    links = r"<td>([^<]*(?:<a [^>]*>C\d+</a>[^<]*)*)</td></tr>"
+    cells = dict(re.findall(r'<span id="(a\d+)">.*?' + links, page))
+    reached: dict[str, set[int]] = {}
+    for number, check in enumerate(solved.checks, start=1):
+        targets = [v for v in (check.demand, check.capacity) if v is not None]
+        targets += [condition.ratio for condition in check.conditions]
+        for value in walk(*targets):
+            if isinstance(value.origin, Leaf):
+                reached.setdefault(value.id, set()).add(number)
+
+    assert len(rows) == len(reached)
+    for place, id in rows:
+        words = re.sub(r"<[^>]+>", "", cells[f"a{place}"])
+        named: set[int] = set()
+        for run in words.split(", "):
+            ends = [int(end.strip().lstrip("C")) for end in run.split("–")]
+            named |= set(range(ends[0], ends[-1] + 1))
+        assert named == reached[html_text(id)]
+
+
+def html_text(escaped: str) -> str:
+    import html
+
+    return html.unescape(escaped)

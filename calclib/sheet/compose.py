@@ -116,7 +116,7 @@ class _Setting:
             self.cell = number
             self._cell(cell)
         self._flush()
-        body = "\n".join([*self._head(), *self.parts, *self._foot()])
+        body = _without_dead_links("\n".join([*self._head(), *self.parts, *self._foot()]))
         return Sheet(page.wrap(*self._names(), body), tuple(self.notes), self.solved)
 
     def _say(self, what: str) -> None:
@@ -247,6 +247,19 @@ class _Setting:
         lines += [f"In {escape(note)}." for note in self.notes]
         paragraphs = "".join(f"<p>{line}</p>" for line in lines)
         yield f'<section id="notebook"><h2>Notebook</h2>{paragraphs}</section>'
+
+
+def _without_dead_links(body: str) -> str:
+    """Return a page whose links lead somewhere; the words of the others stay.
+
+    Every quote in text is escaped, so that what looks like a tag here is one.
+    """
+    ids = set(re.findall(r'\bid="([^"]+)"', body))
+
+    def kept(match: re.Match[str]) -> str:
+        return match[0] if match[1] in ids else f"<span>{match[2]}</span>"
+
+    return re.sub(r'<a href="#([^"]+)">(.*?)</a>', kept, body, flags=re.DOTALL)
 
 
 _HEADING = re.compile(r"\A\s*# +(\S.*?)[ #]*$", re.MULTILINE)
