@@ -466,6 +466,35 @@ def test_every_cut_is_tied_to_what_it_came_from():
     assert all(row["because"] for rows in lists.values() for row in rows)
 
 
+def test_a_stud_is_cut_by_the_reading_at_its_own_joist():
+    heights = '[work.opening.heights]\nsouth_2 = "8 ft 1 in"\n'
+    solved = house("flush", "continuous", shore("south"), shore("north"), heights)
+    studs = [row for row in solved.works[0].lists.cuts if "/south/stud/" in row.id]
+
+    # Less two plates above and one below, and a sixteenth long: common practice, no source.
+    assert studs[1].length.at() == pytest.approx(97.0 - 4.5 + 1 / 16)
+    assert "work.opening.heights.south_2" in studs[1].because
+    assert studs[0].length.at() == pytest.approx(92.0)
+
+
+def test_a_level_beam_lies_otherwise_at_each_joist_of_a_sagging_floor():
+    rows = solve(parse(FOXGLOVE)).works[0].fit.rows
+
+    # Half an inch below the joists where they lie as most do; 3/8 in less where they sag so much.
+    drops = {row.place: row.drop.at() for row in rows}
+    assert drops["quarter"] == pytest.approx(0.5)
+    assert drops["middle"] == pytest.approx(0.125)
+    # 11-7/8 in deep over joists of 7-5/8 in and 3/4 in of floor.
+    assert rows[1].rise.at() == pytest.approx(11.875 - 0.5 - 7.625 - 0.75)
+
+
+def test_a_reading_for_a_stud_of_no_shore_is_refused():
+    text = HOUSE.replace("SETTING", "flush").replace("OVER", "continuous") + WORK + shore("south")
+
+    with pytest.raises(JobError, match="a shore of this work"):
+        parse(text + '[work.opening.heights]\neast_2 = "8 ft 1 in"\n')
+
+
 # ---- on paper
 
 

@@ -33,6 +33,7 @@ NO_BASIS = "No basis stated in the job file."
 LINKS = {
     "layers": " of", "supports": " at", "shores": ", shore", "carried_down": ", posts below shore",
     "hand_lifts": ", lift", "corners": ", corner", "clear": " at", "soffits": " at",
+    "heights": ",",
 }  # fmt: skip
 FROM_MEMORY = "from memory, compare with the printed table"
 

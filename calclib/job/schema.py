@@ -522,6 +522,9 @@ CLEAR_LENGTH = _length("clear", "clear length at the beam's place", "l_clear", "
 SOFFIT = _length("soffits", "floor to joist bottom", "h_soffit", "8 ft 1 in", low=1 * ft,
                  high=40 * ft)  # fmt: skip
 
+STUD_HEIGHT = _length("heights", "floor to joist bottom at a stud", "h_stud", "8 ft 1 in",
+                      low=1 * ft, high=40 * ft)  # fmt: skip
+
 SECTIONS: dict[str, tuple[Key, ...]] = {
     "surfaces": SURFACE,
     "joists": JOISTS,
@@ -550,6 +553,7 @@ INSIDE: dict[str, dict[str, Content]] = {
         "corners": CORNER,
         "clear": CLEAR_LENGTH,
         "soffits": SOFFIT,
+        "heights": STUD_HEIGHT,
     },
 }
 # Tables of sections that a section may do without.

@@ -40,6 +40,14 @@ def the_stages(sections: Sections, errors: Errors) -> None:
         for shore in _inside(work, "shores"):
             _shore(shore, beam, sections, errors)
         shores = work.inside.get("shores", {})
+        for name in work.inside.get("heights", {}):
+            of, _, number = name.rpartition("_")
+            if of not in shores or not number.isdigit():
+                errors.add(
+                    f"{work.path}.heights.{name}",
+                    f"a shore of this work ({', '.join(shores) or 'none'}) and a stud's number",
+                    quoted(name), 'Write south_1 = "8 ft 1 in" for the first stud of shore south.',
+                )  # fmt: skip
         for post in _inside(work, "carried_down"):
             _carried_down(post, tuple(shores), errors)
 

@@ -20,7 +20,8 @@ from calclib.job.state import (
     WALL_OUT,
 )
 from calclib.job.work.holds import HoldPoint, hold_points
-from calclib.job.work.stages import Worked, worst_by_stage
+from calclib.job.work.shores import Shore
+from calclib.job.work.stages import Worked, by_stage
 from calclib.loads.combinations import SOURCE_NAMES
 from calclib.sheet.display import Display
 from calclib.sheet.figures_canvas import PAGE_WIDTH, Figure
@@ -84,6 +85,7 @@ def _work(solved: Solved, worked: Worked, display: Display) -> Iterator[Markup]:
     yield _through(solved, worked)
     yield _distances(worked, display)
     yield from _studs(worked, display)
+    yield _along(worked, display)
     yield from _balance(worked, display)
     yield _holds(worked)
 
@@ -171,19 +173,18 @@ def _through(solved: Solved, worked: Worked) -> Markup:
     keys = [stage.key for stage in worked.stages]
     columns = [AS_FOUND, *keys, FINISHED]
     stressed = [each for each in solved.checks if _is_strength(each)]
-    found = worst_by_stage(worked, stressed, _member_of)
-    touched = {m for m, row in found.items() if set(row) & set(keys)}
-    worst: Check | None = None
-    for member in touched:
-        for each in found[member].values():
-            if each.ratio is not None and (worst is None or each.worst > worst.worst):
-                worst = each
+    found = by_stage(worked, stressed, _member_of)
+    computed = [
+        each
+        for row in found.values()
+        for here in row.values()
+        for each in here
+        if each.ratio is not None
+    ]
+    worst = max(computed, key=lambda each: each.worst) if computed else None
     rows = []
-    for member in sorted(touched, key=lambda m: (not m.startswith("work"), m)):
-        cells: list[object] = []
-        for key in columns:
-            here = found[member].get(key)
-            cells.append(_cell(here, here is not None and here is worst))
+    for member in sorted(found, key=lambda m: (not m.startswith("work"), m)):
+        cells = [_cell(found[member].get(key, ()), worst) for key in columns]
         rows.append((_label(worked, member).capitalize(), *cells))
     note = Markup(
         "<p>The largest utilization of each member in each stage; a dash where nothing is checked "
@@ -199,12 +200,14 @@ def _through(solved: Solved, worked: Worked) -> Markup:
     )
 
 
-def _cell(each: Check | None, is_worst: bool) -> object:
-    if each is None:
+def _cell(here: tuple[Check, ...], worst: Check | None) -> object:
+    if not here:
         return "-"
-    text = "" if each.ratio is None else f"{ratio_text(each.worst)} "
-    mark = {"fails": "FAILS", "open": "OPEN"}.get(each.state, "")
-    kind = Markup("<strong>{}{}</strong>") if is_worst else Markup("{}{}")
+    computed = [each for each in here if each.ratio is not None]
+    text = f"{ratio_text(max(each.worst for each in computed))} " if computed else ""
+    states = {each.state for each in here}
+    mark = "FAILS" if "fails" in states else "OPEN" if "open" in states else ""
+    kind = Markup("<strong>{}{}</strong>") if worst in here else Markup("{}{}")
     return kind.format(text, mark)
 
 
@@ -246,6 +249,7 @@ def _studs(worked: Worked, display: Display) -> Iterator[Markup]:
             for stud in shore.shored.studs
         ]
         name = shore.section.name.replace("_", " ")
+        yield Markup("<p>{}</p>").format(_rows_of_braces(shore, name))
         yield table(
             f"Studs of the {name} shore, with every load in place, and the most in any case",
             ("Stud", "From its left end",
@@ -254,6 +258,31 @@ def _studs(worked: Worked, display: Display) -> Iterator[Markup]:
             rows,
             numeric=range(1, len(sources) + 3),
         )  # fmt: skip
+
+
+def _rows_of_braces(shore: Shore, name: str) -> str:
+    given = int(shore.section.numbers["brace_rows"].number)
+    slender = int(shore.rows_by_slenderness.at())
+    for_load = shore.rows_for_load
+    asks = "no number of rows does it" if for_load is None else f"its load for {for_load}"
+    return (
+        f"Rows of braces in the {name} shore: {given}. The slenderness of its studs asks for "
+        f"{slender}, {asks}."
+    )
+
+
+def _along(worked: Worked, display: Display) -> Markup:
+    if not worked.fit.rows:
+        return Markup("")
+    return table(
+        "The level beam against the joists where they were taped",
+        ("Place", "Below the joists' bottoms", "Above the subfloor"),
+        [
+            (row.place, display.length(row.drop.at()), display.length(row.rise.at()))
+            for row in worked.fit.rows
+        ],
+        numeric=(1, 2),
+    )
 
 
 def _balance(worked: Worked, display: Display) -> Iterator[Markup]:

@@ -15,12 +15,15 @@ from calclib.job.schema import called
 from calclib.job.state import BEAM_UP, POSTS_IN, SHORING_UP
 from calclib.job.wood import density_of, stock_size
 from calclib.job.work.geometry import (
+    AlongRow,
     FlushBeam,
     FlushFit,
+    along,
     cut_from_line,
     fitting_gap,
     flush_fit,
     headroom_check,
+    height_of_beam,
     net_bearing_check,
     post_fit_checks,
     room_check,
@@ -67,6 +70,8 @@ class Fit:
     clear : Value or None [in]
         The least clear length at its place.
     readings : tuple of Readings
+    rows : tuple of AlongRow
+        How a level flush beam lies at each place where the joists' bottoms were taped.
     checks : tuple of Check
     """
 
@@ -76,6 +81,7 @@ class Fit:
     is_cut: bool
     clear: Value | None
     readings: tuple[Readings, ...]
+    rows: tuple[AlongRow, ...]
     checks: tuple[Check, ...]
 
 
@@ -146,12 +152,7 @@ def fit_of(
     inputs, path = house.inputs, work.path
     axis = house.axes[beam.path]
     flush = beam.words["setting"] == "flush"
-    e = inputs.get(f"{path}.offset")
-    if e is None:
-        e = _assumed(work, "offset", 0.0, "e", "from the middle of the wall to that of the beam")
-    g = inputs.get(f"{path}.room_beside")
-    if g is None:
-        g = _assumed(work, "room_beside", 0.125, "g_side", "room on each side of the beam")
+    e, g = _beside(work, inputs)
     cut: list[Value] = []
     ways: dict[str, Value] = {}
     for side in sides:
@@ -173,7 +174,7 @@ def fit_of(
         if len(rows) >= LEAST_READINGS:
             compared.append(readings(f"{SHORING_UP}/{path}/{table}", what, rows))
             checks += compared[-1].checks
-    fit = _flush(house, work, beam, sides, e, g) if flush else None
+    fit = _flush(house, work, beam, sides) if flush else None
     if fit is not None:
         checks += fit.checks
     elif flush:
@@ -183,7 +184,32 @@ def fit_of(
     checks += _posts(house, work, beam)
     checks += _bearings(house, work, beam, bents, clear, given)
     checks += _room(house, work, beam, sides)
-    return Fit(tuple(cut), fit, length, given is not None, clear, tuple(compared), tuple(checks))
+    lies = _rows(house, work, beam, sides, compared)
+    return Fit(
+        tuple(cut), fit, length, given is not None, clear, tuple(compared), lies, tuple(checks)
+    )
+
+
+def _rows(
+    house: House, work: Section, beam: Section, sides: Sequence[Side], compared: Sequence[Readings]
+) -> tuple[AlongRow, ...]:
+    """Return how a level flush beam lies along joists that do not lie level."""
+    made = _flush_beam(house, work, beam, sides)
+    soffits = _taped(work, "soffits", house.inputs)
+    median = next((r.median for r in compared if r.rows == soffits), None)
+    if made is None or median is None:
+        return ()
+    return along(made, soffits, height_of_beam(median, made.drop))
+
+
+def _beside(work: Section, inputs: Mapping[str, Value]) -> tuple[Value, Value]:
+    """Return the beam's offset from the wall's middle, and the room on each side of it."""
+    e, g = inputs.get(f"{work.path}.offset"), inputs.get(f"{work.path}.room_beside")
+    if e is None:
+        e = _assumed(work, "offset", 0.0, "e", "from the middle of the wall to that of the beam")
+    if g is None:
+        g = _assumed(work, "room_beside", 0.125, "g_side", "room on each side of the beam")
+    return e, g
 
 
 def _ends_at_line() -> Value:
@@ -204,10 +230,22 @@ def _not_taped(work: Section, beam: Section, what: str, id: str) -> Check:
     )
 
 
-def _flush(
-    house: House, work: Section, beam: Section, sides: Sequence[Side], e: Value, g: Value
-) -> FlushFit | None:
+def _flush(house: House, work: Section, beam: Section, sides: Sequence[Side]) -> FlushFit | None:
+    made = _flush_beam(house, work, beam, sides)
+    if made is None:
+        return None
+    spacing = house.inputs[f"{sides[0].field.path}.spacing"]
+    return flush_fit(f"{BEAM_UP}/{work.path}", made, spacing)
+
+
+def _flush_beam(
+    house: House, work: Section, beam: Section, sides: Sequence[Side]
+) -> FlushBeam | None:
+    """Return a flush beam as measured; None when the floor was not."""
     inputs, path = house.inputs, work.path
+    if beam.words["setting"] != "flush":
+        return None
+    e, g = _beside(work, inputs)
     t_floor = inputs.get(f"{path}.subfloor")
     if t_floor is None or not sides:
         return None
@@ -217,15 +255,11 @@ def _flush(
     field = max((side.field for side in sides), key=lambda f: stock_size(f, inputs)[1].at())
     b_joist, d_joist = stock_size(field, inputs)
     piece_ = house.axes[beam.path].piece
-    return flush_fit(
-        f"{BEAM_UP}/{path}",
-        FlushBeam(
-            piece_.b, piece_.d, d_joist, b_joist, t_floor, drop, e, g,
-            inputs.get(f"{path}.studs_above_width"), work.words.get("space_above") == "an attic",
-            inputs.get(f"{path}.studs_above"),
-            inputs.get(f"{path}.plate_above"), inputs.get(f"{path}.plate_on_beam"),
-        ),
-        inputs[f"{field.path}.spacing"],
+    return FlushBeam(
+        piece_.b, piece_.d, d_joist, b_joist, t_floor, drop, e, g,
+        inputs.get(f"{path}.studs_above_width"), work.words.get("space_above") == "an attic",
+        inputs.get(f"{path}.studs_above"),
+        inputs.get(f"{path}.plate_above"), inputs.get(f"{path}.plate_on_beam"),
     )  # fmt: skip
 
 

@@ -789,6 +789,33 @@ def drop_below_joists(h_soffit, h_beam):  # type: ignore[no-untyped-def]
     return h_soffit - h_beam
 
 
+@formula(
+    "h_beam", "in", h_soffit="in", c_drop="in", source="geometry",
+    valid={"h_soffit": ANY, "c_drop": ANY},
+)  # fmt: skip
+def height_of_beam(h_soffit, c_drop):  # type: ignore[no-untyped-def]
+    """Height of a level beam's bottom, from the joists' bottoms as most of them lie.
+
+    Parameters
+    ----------
+    h_soffit : float or array [in]
+        Height of the joists' bottoms: the median of the readings.
+    c_drop : float or array [in]
+        How far the beam's bottom lies below them.
+
+    Returns
+    -------
+    float or array [in]
+        From the same level line.
+
+    Notes
+    -----
+    Valid for: any heights.
+    Differs from the source: nothing.
+    """
+    return h_soffit - c_drop
+
+
 @dataclass(frozen=True, eq=False)
 class AlongRow:
     """How a flush beam lies at one place along the opening.

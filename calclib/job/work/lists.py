@@ -19,8 +19,11 @@ from calclib.job.work.cutting import (
     shore_cuts,
 )
 from calclib.job.work.fitting import Fit
+from calclib.job.work.geometry import stud_lengths
+from calclib.job.work.members import plate_size
+from calclib.job.work.readings import Reading
 from calclib.job.work.shores import Shore
-from calclib.trace import Check
+from calclib.trace import Check, Value
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,11 +80,24 @@ def _shore(house: House, work: Section, shore: Shore) -> list[CutRow]:
     if shore.shored is None:
         return []
     height = house.inputs[f"{section.path}.height"]
+    plates = [plate_size(section)[0]] * int(
+        section.numbers["top_plates"].number + section.numbers["sills"].number
+    )
+
+    def length(number: int) -> Value:
+        taped = house.inputs.get(f"{work.path}.heights.{section.name}_{number}")
+        if taped is None:
+            return height
+        return stud_lengths((Reading("", taped),), plates)[0][1]
+
     name = section.name.replace("_", " ")
     id = f"cuts/{work.name}/{section.name}"
     rows = list(
         shore_cuts(
-            id, [(f"{name} shore, {stud.name}", height) for stud in shore.shored.studs],
+            id, [
+                (f"{name} shore, {stud.name}", length(number))
+                for number, stud in enumerate(shore.shored.studs, start=1)
+            ],
             shore.length, section=str(words["size"]), plate_section=str(words["plate_size"]),
             top=int(section.numbers["top_plates"].number),
             sill=int(section.numbers["sills"].number), where=f"{name} shore",

@@ -47,6 +47,8 @@ from calclib.job.work.shore_below import (
 from calclib.job.work.shore_wall import (
     Shored,
     ShoreWall,
+    brace_rows_for_load,
+    brace_rows_needed,
     braced_length,
     diagonal_check,
     flat_piece,
@@ -111,6 +113,10 @@ class Shore:
     wood : Surface
         Of its plates.
     checks : tuple of Check
+    rows_by_slenderness : Value
+        Of braces that the slenderness of construction asks for.
+    rows_for_load : int or None
+        With which its heaviest stud passes; None when no number up to four does it.
     """
 
     section: Section
@@ -122,6 +128,8 @@ class Shore:
     distance: Value
     wood: Surface
     checks: tuple[Check, ...]
+    rows_by_slenderness: Value
+    rows_for_load: int | None
 
 
 @formula("L", "in", a="in", c="in", source="geometry", valid={"a": (None, None), "c": (None, None)})
@@ -368,14 +376,17 @@ def shore_of(
             )
         )  # fmt: skip
     wood, distance = plates_of(section), inputs[f"{section.path}.distance"]
-    if one is None:
-        return Shore(section, held, needles, None, joists, length, distance, wood, tuple(checks))
     b, d = stock_size(section, inputs)
+    height = inputs[f"{section.path}.height"]
+    rows = brace_rows_needed(height, b)
+    if one is None:
+        return Shore(
+            section, held, needles, None, joists, length, distance, wood, tuple(checks), rows, None
+        )
     stud = sawn_post(section.words["species"], section.words["grade"], b, d, service_of(section))
     spaced = f"{section.path}.stud_spacing"
     studs = studs_at_spacing(joists, inputs[spaced]) if spaced in inputs else joists
     n = inputs[f"{section.path}.brace_rows"]
-    height = inputs[f"{section.path}.height"]
     wall = ShoreWall(
         flat_piece(_plate_post(section), inputs[f"{section.path}.top_plates"]), stud, wood, length,
         tuple(studs), tuple(joists), height, n,
@@ -391,7 +402,14 @@ def shore_of(
     shored = shore_wall(place, wall, one.loads, extra)
     checks += shored.checks
     checks.append(_diagonal(place, section, inputs, shored, stud, height, n))
-    return Shore(section, held, needles, shored, joists, length, distance, wood, tuple(checks))
+    strength = shored.plate.strength
+    for_load = brace_rows_for_load(
+        place.post(stud), shored.P, design.time_factor(strength), height, strength.names
+    )
+    return Shore(
+        section, held, needles, shored, joists, length, distance, wood, tuple(checks), rows,
+        for_load,
+    )  # fmt: skip
 
 
 def _first_joist(inputs: Any, field: Section, start: Value) -> Value:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -17,6 +16,7 @@ from calclib.job.members import solved_members
 from calclib.job.schema import GROUND, called
 from calclib.job.state import (
     BEAM_UP,
+    FINISHED,
     JOISTS_HUNG,
     POSTS_IN,
     SHORING_OUT,
@@ -528,10 +528,10 @@ def _stages(
     )
 
 
-def worst_by_stage(
+def by_stage(
     worked: Worked, checks: Sequence[Check], member_of: Callable[[Check], str]
-) -> dict[str, dict[str, Check]]:
-    """Return for each member and each state the check that stands worst.
+) -> dict[str, dict[str, tuple[Check, ...]]]:
+    """Return the checks of each member that the work touches, by the states in which they hold.
 
     Parameters
     ----------
@@ -543,23 +543,20 @@ def worst_by_stage(
 
     Returns
     -------
-    dict of str to dict of str to Check
+    dict of str to dict of str to tuple of Check
         Member, then key of the state. What is checked with the wall out holds from the day the
-        shores are set until they leave.
+        shores are set until they leave; what is finished, from the day that they left.
     """
-    found: dict[str, dict[str, Check]] = {}
     keys = [stage.key for stage in worked.stages]
-    with_shores = keys[: keys.index(SHORING_OUT)]
+    until_out = keys[: keys.index(SHORING_OUT)]
+    holds = {WALL_OUT: until_out, FINISHED: [SHORING_OUT, FINISHED]}
+    found: dict[str, dict[str, tuple[Check, ...]]] = {}
+    touched = {worked.beam.path, *(str(seat.words["on"]) for seat in worked.beam.seats())}
     for each in checks:
         state = each.id.split("/", 1)[0]
+        if state in keys:
+            touched.add(member_of(each))
         row = found.setdefault(member_of(each), {})
-        for key in with_shores if state == WALL_OUT else [state]:
-            known = row.get(key)
-            if known is None or _rank(each) > _rank(known):
-                row[key] = each
-    return found
-
-
-def _rank(each: Check) -> tuple[int, float]:
-    worst = float(each.worst)
-    return ({"passes": 0, "open": 1, "fails": 2}[each.state], -1.0 if math.isnan(worst) else worst)
+        for key in holds.get(state, [state]):
+            row[key] = (*row.get(key, ()), each)
+    return {member: row for member, row in found.items() if member in touched}
