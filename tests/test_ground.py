@@ -128,7 +128,7 @@ def test_a_footing_is_checked_down_to_the_soil():
     bending = large["bending.length"]
     assert bending.state == "fails"
     assert [c.text for c in bending.conditions if c.ratio.at() > 1] == [
-        "The footing reaches no further past the post than it is thick."
+        "The footing reaches no further past what stands on it than it is thick."
     ]
     assert {"bending.length", "bending.width", "shear.length", "punching", "bearing"} < set(large)
     ids = {c.id for c in solve(parse(FOXGLOVE.replace(PAD, PAD + known))).checks}

@@ -283,6 +283,7 @@ SUMS: dict[str, tuple[int, dict[str, float]]] = {
     "asce-7-22-2-4-1": (6, {"D": 6, "L": 2.5, "Lr": 1.75, "S": 1.225}),
     "asce-7-16-2-3-1": (5, {"D": 6.2, "L": 5.2, "Lr": 2.1, "S": 2.1}),
     "asce-7-22-2-3-1": (5, {"D": 6.2, "L": 5.2, "Lr": 2.1, "S": 1.3}),
+    "irc-2018-r502-6": (2, {"bearing_in": 4.5, "sill_in2": 48}),
     "irc-2018-r401-4-1": (5, {"bearing_psf": 22500}),
     "asce-7-c3-1": (78, {"weight_psf": 647.43125, "per_thickness_in": 4.25, "weight_pcf": 150}),
     "hud-3-2": (34, {"weight_psf": 1231, "weight_plf": 363}),

@@ -246,7 +246,21 @@ WALL = (
     DIRECTION,
     STANDS,
     _choice("bracing", "part of the bracing of the house", ("yes", "no", "unknown"), "unknown"),
-)
+    _text("plate", "species of its top and bottom plates", "spruce-pine-fir"),
+    _text("plate_grade", "grade of the plates", "No.1/No.2"),
+    _text("size", "size of its studs", "2x4"),
+    _length("width", "measured width of a stud", "b", "1 1/2 in", "in", low=0.5 * inch,
+            high=60 * inch),
+    _length("depth", "measured depth of a stud", "d", "3 1/2 in", "in", low=0.5 * inch,
+            high=60 * inch),
+    _length("spacing", "spacing of its studs", "s", "16 in", "in", low=1 * inch, high=10 * ft),
+    SPECIES,
+    replace(GRADE, example="Stud"),
+    _choice("moisture", "moisture in service", ("dry", "wet"), "dry"),
+    _length("braced_flatwise", "length between points that hold its studs flatwise", "l_2",
+            "4 ft", low=1 * inch, high=LONGEST),
+    _choice("held_flatwise", "its studs held flatwise throughout by sheathing", YES_NO, "no"),
+)  # fmt: skip
 
 POINT = (
     _text("rests_on", "support", "beams.opening", required=True),
@@ -389,6 +403,10 @@ FOOTING = (
     _choice("bearing_is", "whether the bearing value is gross or net", ("gross", "net"), "gross"),
     Key("concrete", "compressive strength of the concrete", "quantity", "psi", "f_c_prime",
         "2500 psi", low=500, high=20000),
+    _choice("stem", "foundation wall on it", ("concrete", "masonry"), "concrete"),
+    _length("stem_width", "thickness of that wall", "c_wall", "8 in", "in", low=1 * inch,
+            high=10 * ft),
+    _length("stem_height", "height of that wall", "h_wall", "7 ft", low=1 * inch, high=LONGEST),
 )  # fmt: skip
 
 SLAB = (

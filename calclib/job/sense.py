@@ -11,7 +11,7 @@ from calclib.job.contents import Section
 from calclib.job.errors import Errors, TooManyErrors
 from calclib.job.graph import Sections
 from calclib.job.reading import hint
-from calclib.job.schema import BEAM, GROUND, POST, SUPPORT, SURFACE
+from calclib.job.schema import BEAM, FOOTING, GROUND, POST, SUPPORT, SURFACE, WALL
 from calclib.job.sense_path import carriers_known, circles, surfaces_carried
 from calclib.job.sense_place import ends_of, places, the_work
 from calclib.job.sense_wood import (
@@ -28,6 +28,12 @@ from calclib.units import psf
 __all__ = ["contradictions", "ends_of"]
 
 LEAST_REPETITIVE = 3
+# What of a wall tells its studs; the height is there for its weight too.
+STUDS = (
+    "height", "size", "width", "depth", "spacing", "species", "grade", "braced_flatwise",
+    "held_flatwise",
+)  # fmt: skip
+OPTIONAL = ("width", "depth", "braced_flatwise", "held_flatwise")
 # ASCE 7-16 4.7.3: heavier live loads stay whole.
 MOST_REDUCED = 100 * psf
 
@@ -235,6 +241,33 @@ def _wall(section: Section, errors: Errors) -> None:
                 )
     if not on_ground or {"from", "to"} & set(section.numbers):
         _extent(section, errors)
+    plate(section, errors)
+    _studs(section, errors)
+
+
+def _studs(section: Section, errors: Errors) -> None:
+    """See that the studs of a wall are told in full, and are in the tables."""
+    given = {**section.numbers, **section.words}
+    of_studs = [key for key in WALL if key.name in STUDS]
+    if not any(key.name in given for key in of_studs if key.name != "height"):
+        return
+    for key in of_studs:
+        if key.name not in given and key.name not in OPTIONAL:
+            errors.add(
+                f"{section.path}.{key.name}",
+                f"the {key.title}, for its studs are told",
+                "nothing",
+                f"Write {key.line}.",
+            )
+    if "size" in given:
+        in_tables(section, *stock_size(section, "sawn", errors), errors)
+    if section.words.get("held_flatwise") == "yes" and "braced_flatwise" in given:
+        errors.add(
+            f"{section.path}.braced_flatwise",
+            "either held_flatwise or braced_flatwise",
+            "both",
+            "Take one of them out.",
+        )
 
 
 def _point(section: Section, errors: Errors) -> None:
@@ -257,6 +290,16 @@ def _footing(section: Section, errors: Errors) -> None:
         except LookupMiss as miss:
             do = hint(miss, words["soil"], 'Write soil = "sandy gravel and gravel".')
             errors.add(f"{path}.soil", "a soil of the code's table", quoted(words["soil"]), do)
+    stem = {"stem", "stem_width", "stem_height"}
+    if stem & {*words, *numbers}:
+        for key in FOOTING:
+            if key.name in stem and key.name not in {*words, *numbers}:
+                errors.add(
+                    f"{path}.{key.name}",
+                    f"the {key.title}, for a foundation wall is told",
+                    "nothing",
+                    f"Write {key.line}.",
+                )
     if "bearing_value" in numbers and "bearing_is" not in words:
         errors.add(
             f"{path}.bearing_is",

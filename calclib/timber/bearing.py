@@ -17,7 +17,17 @@ from calclib.timber.leaves import code_leaf, table_leaf
 from calclib.timber.lrfd import with_strength_factors
 from calclib.timber.materials import DIMENSION_LUMBER, SAWN
 from calclib.timber.piece import Piece
-from calclib.trace import Value, formula, maximum, minimum, positive, product, where
+from calclib.trace import (
+    Condition,
+    Value,
+    formula,
+    maximum,
+    minimum,
+    positive,
+    product,
+    utilization,
+    where,
+)
 from calclib.units import inch, show
 
 
@@ -312,6 +322,25 @@ def longer_required_length(l_b_beam, l_b_plate):  # type: ignore[no-untyped-def]
     Differs from the source: nothing.
     """
     return maximum(l_b_beam, l_b_plate)
+
+
+WOOD, MASONRY = "wood or metal", "masonry or concrete"
+
+
+def least_bearing(l_b: Any, material: str) -> Condition:
+    """Return the condition that a bearing is as long as the code asks for.
+
+    Parameters
+    ----------
+    l_b : Value [in]
+        The bearing that is left.
+    material : str
+        What it is on: `WOOD` or `MASONRY`.
+    """
+    row = published.find("irc-2018-r502-6", material=material)
+    least = table_leaf(row, "bearing_in", "l_b_min", f"least bearing on {material}", "in")
+    text = f"The bearing on {material} is at least {show(least.at(), 'in')}."
+    return Condition(text, utilization(least, l_b), row.printed)
 
 
 @dataclass(frozen=True, eq=False, repr=False)

@@ -7,7 +7,13 @@ from typing import Any
 
 from calclib.errors import InputError, message
 from calclib.mechanics.section import area, section_modulus
-from calclib.timber.bearing import Surface, adjusted_plate_value, bearing_stress
+from calclib.timber.bearing import (
+    Surface,
+    adjusted_bearing_value,
+    adjusted_plate_value,
+    bearing_stress,
+    weaker_bearing_value,
+)
 from calclib.timber.bearing_other import end_bearing_stress, plate_threshold
 from calclib.timber.bending import (
     adjusted_bending_value,
@@ -633,6 +639,62 @@ def under_post_check(
         cases=cases,
         questions=on.questions,
         notes=(f"The wood below is {on.name}; C_b = 1.",),
+    )
+
+
+def pressed_woods_check(
+    id: str,
+    P: Any,
+    width: Any,
+    depth: Any,
+    upper: Surface,
+    lower: Surface,
+    method: str,
+    cases: tuple[str, ...] = (),
+    *,
+    title: str = "bearing between two woods",
+    notes: tuple[str, ...] = (),
+) -> Check:
+    """Check two woods that lie on each other, both pressed across their grain.
+
+    Parameters
+    ----------
+    id : str
+    P : Value [lbf]
+        By case.
+    width, depth : Value [in]
+        Of the contact.
+    upper, lower : Surface
+    method : str
+        "ASD" or "LRFD"; the factors of both are those of the method.
+    cases : tuple of str
+    title : str
+    notes : tuple of str
+
+    Returns
+    -------
+    Check
+
+    Notes
+    -----
+    Valid for: full contact; the lesser value governs, for one stress acts on both.
+    Differs from the source: C_b is 1, which is less than the clause allows away from an end.
+    """
+    values = [
+        value(on.F_c_perp, *factors_for(on.applies, "Fc_perp", on.factors, method=method))
+        for value, on in ((adjusted_bearing_value, upper), (adjusted_plate_value, lower))
+    ]
+    questions = upper.questions + tuple(q for q in lower.questions if q not in upper.questions)
+    note = f"The weaker of {upper.name} above and {lower.name} below governs; C_b = 1."
+    return check(
+        id,
+        title,
+        "NDS 2018 3.10.2",
+        bearing_stress(P, width, depth),
+        weaker_bearing_value(*values),
+        cases=cases,
+        questions=questions,
+        notes=(note, *notes),
     )
 
 
