@@ -10,7 +10,8 @@ from calclib.job.bent import Bent, Design
 from calclib.job.carry import Flow
 from calclib.job.contents import Section
 from calclib.job.schema import GROUND, called
-from calclib.job.walls import has_studs, plate_of, wall_checks
+from calclib.job.studs import has_studs, plate_of
+from calclib.job.walls import wall_checks
 from calclib.timber.bearing import (
     MASONRY,
     WOOD,

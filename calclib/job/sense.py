@@ -6,7 +6,7 @@ import contextlib
 
 from calclib import published
 from calclib.errors import LookupMiss, quoted
-from calclib.job import graph
+from calclib.job import graph, sense_seat
 from calclib.job.contents import Section
 from calclib.job.errors import Errors, TooManyErrors
 from calclib.job.graph import Sections
@@ -78,6 +78,7 @@ def _house(sections: Sections, errors: Errors) -> None:
     if not sections.get("beams"):
         errors.add("beams", "the beam of the opening", "nothing", "Write [beams.opening].")
     _no_reduction(sections, errors)
+    sense_seat.connections(sections, errors)
     surfaces_carried(sections, errors)
     carriers_known(members, errors)
     if not circles(sections, errors):
@@ -242,6 +243,7 @@ def _wall(section: Section, errors: Errors) -> None:
     if not on_ground or {"from", "to"} & set(section.numbers):
         _extent(section, errors)
     plate(section, errors)
+    sense_seat.plates(section, errors)
     _studs(section, errors)
 
 
@@ -315,6 +317,7 @@ NAILING = tuple(key for key in POST if key.name.startswith("nail_"))
 def _post(section: Section, errors: Errors) -> None:
     in_tables(section, *stock_size(section, "sawn", errors), errors)
     plate(section, errors)
+    sense_seat.blocking(section, errors)
     numbers, path = section.numbers, section.path
     given = {**numbers, **section.words}
     plies = numbers.get("plies")
@@ -377,6 +380,7 @@ def _beam(section: Section, errors: Errors) -> None:
         )
     _reduction(section, errors)
     _ply_nails(section, errors)
+    sense_seat.cut_plates(section, errors)
     plies = numbers["plies"]
     if words.get("repetitive") == "yes" and plies.number < LEAST_REPETITIVE:
         errors.add(
@@ -403,6 +407,7 @@ def _beam(section: Section, errors: Errors) -> None:
         )
     for seat in section.seats():
         plate(seat, errors)
+        sense_seat.seat(seat, errors)
         _notch(section, seat, errors)
 
 

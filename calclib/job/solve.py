@@ -11,6 +11,7 @@ from calclib.job import state as states
 from calclib.job.beam import solve_beam, twist_check
 from calclib.job.bent import Bent, Design, design_of
 from calclib.job.carry import Flow, House, carry, house_of
+from calclib.job.connections import connection_checks
 from calclib.job.contents import Section
 from calclib.job.file import Job
 from calclib.job.house import AreaLoads, on_plan, unbalanced_on
@@ -110,6 +111,7 @@ def solve(job: Job) -> Solved:
     for item in after:
         checks += item.checks if isinstance(item, Bent) else [item]
     checks += interface_checks(flow, bents)
+    checks += connection_checks(flow, bents)
     if found is not None:
         checks += _rises(audit.changes(found, flow, before, bents), flow)
     checks += _bracing(audit.bracing_walls(flow))
@@ -265,7 +267,10 @@ def _solved_members(flow: Flow) -> Iterator[Bent | Check]:
     for path in flow.order:
         section = state.members[path]
         if section.kind == "beams":
-            beam = solve_beam(house.axes[path], flow.landed[path], house.inputs, state.key, design)
+            beam = solve_beam(
+                house.axes[path], flow.landed[path], house.inputs, state.key, design,
+                state.members, house.axes,
+            )  # fmt: skip
             yield beam
             if state.key == FINISHED and _hangs_on_one_side(flow, path):
                 yield twist_check(beam)

@@ -14,24 +14,25 @@ from calclib.ground.footing import (
     strip_checks,
     weight_of_stem,
 )
+from calclib.job.beam import below_of, contact_of
 from calclib.job.bent import Design, design_of
+from calclib.job.blocks import Blocking, below_blocking, blocking_checks, blocking_of
 from calclib.job.carry import Flow
 from calclib.job.contents import Section
 from calclib.job.lines import Inputs
 from calclib.job.member import LoadRow
 from calclib.job.schema import GROUND, called
+from calclib.job.studs import has_studs, plate_of, stud_of
 from calclib.job.sums import is_line, line_over_cases, sum_over_cases
-from calclib.job.walls import has_studs, stud_of
 from calclib.job.wood import service_of, stock_size
 from calclib.loads import CaseSet
 from calclib.loads.takedown import load_over_length, part_of_load
-from calclib.timber.bearing import plate, strength_surface, surface
+from calclib.timber.bearing import contact_width, plate, strength_surface, surface
 from calclib.timber.built_up import Fastening, nailing
 from calclib.timber.column_checks import (
     built_up_post_check,
     eccentric_post_check,
     end_bearing_check,
-    narrower_contact,
     no_eccentricity,
     no_moment,
     post_check,
@@ -82,19 +83,49 @@ def post_checks(flow: Flow, section: Section) -> Iterator[Check]:
     yield _column(id_of("axial"), section, post, P, time, cases, house.inputs, title)
     if "eccentricity" in section.numbers:
         yield _eccentric(id_of("eccentric"), section, post, P, time, cases, house.inputs, title)
+    plated = section.words.get("cap_plate") == "yes"
     yield end_bearing_check(
         id_of("end"),
         post,
         P,
         time,
         cases.names,
-        metal_plate=section.words.get("cap_plate") == "yes",
+        metal_plate=plated,
         title=f"End grain of {title}",
+        contact=None if plated else _top(flow, section),
     )
+    blocking = blocking_of(section, title, house.inputs, service_of(section), design)
+    sides = post.piece.b, post.piece.d
+    if blocking is not None:
+        yield from blocking_checks(
+            id_of("blocks"), blocking, P, sides, time, cases.names, house.inputs, design
+        )
     below = flow.state.members.get(section.words["rests_on"])
     # On concrete that is known, the footing's own checks hold that of the bearing.
-    if below is None or below.kind != "footings" or "concrete" not in below.numbers:
-        yield _base(id_of("base"), flow, section, post, P, cases, design)
+    known = below is not None and below.kind == "footings" and "concrete" in below.numbers
+    if not known or blocking is not None:
+        sides = below_blocking(blocking, sides)
+        yield _base(id_of("base"), flow, section, sides, (P, cases), design, blocking)
+
+
+def _top(flow: Flow, section: Section) -> tuple[Value, Value] | None:
+    """Return the contact of the one beam on a post; None when there is none, or several."""
+    house = flow.house
+    found = [
+        (axis, seat)
+        for path, axis in house.axes.items()
+        if path in flow.state.members
+        for seat in axis.section.seats()
+        if seat.words["on"] == section.path
+    ]
+    if len(found) != 1:
+        return None
+    ((axis, seat),) = found
+    design = design_of(house.job)
+    under = below_of(axis, seat, house.inputs, flow.state.members, house.axes, design)
+    if under.blocking is not None or "metal_plate_length" in seat.numbers or "plate" in seat.words:
+        return None
+    return contact_of(axis.piece, under)
 
 
 def _post(section: Section, inputs: Inputs, design: Design) -> Post:
@@ -217,22 +248,28 @@ def _base(
     id: str,
     flow: Flow,
     section: Section,
-    post: Post,
-    P: Value,
-    cases: CaseSet,
+    sides: tuple[Value, Value],
+    load: tuple[Value, CaseSet],
     design: Design,
+    blocking: Blocking | None,
 ) -> Check:
     """Return the check of what the post stands on, across its grain, or what is open there."""
     below = section.words["rests_on"]
-    name, house = called(section.path), flow.house
-    on, width = None, post.piece.b
+    name, house, (P, cases) = called(section.path), flow.house, load
+    on, width = None, sides[0]
+    carrier = flow.state.members.get(below)
     if "plate" in section.words:
-        on = plate(section.words["plate"], post.piece.service, section.words["plate_grade"])
+        on = plate(section.words["plate"], service_of(section), section.words["plate_grade"])
+        on = strength_surface(on) if design.method == "LRFD" else on
     elif below in house.axes:
         axis = house.axes[below]
-        on, width = surface(axis.piece), narrower_contact(post.piece.b, axis.piece.b)
+        on, width = surface(axis.piece), contact_width(sides[0], axis.piece.b)
+        on = strength_surface(on) if design.method == "LRFD" else on
+    elif carrier is not None and carrier.kind == "walls":
+        on = plate_of(carrier, design)
     if on is None:
         place = "the ground" if below == GROUND else called(below)
+        what = "what is" if blocking is not None else "the plate, blocking or concrete"
         return check(
             id,
             f"What {name} stands on",
@@ -241,21 +278,23 @@ def _base(
             None,
             cases=cases.names,
             questions=(
-                f"{name.capitalize()} stands on {place}: the plate, blocking or concrete right "
-                "below it was not entered, and is to be checked for this load.",
+                f"{name.capitalize()} stands on {place}: {what} right below it was not entered, "
+                "and is to be checked for this load.",
             ),
         )
     made = under_post_check(
         id,
         P,
         width,
-        post.piece.d,
-        strength_surface(on) if design.method == "LRFD" else on,
+        sides[1],
+        on,
         design.method,
         cases.names,
-        title=f"Bearing of {name} on {called(below) if below in house.axes else 'its plate'}",
+        title=f"Bearing of {name} on {'its plate' if 'plate' in section.words else called(below)}",
     )
-    if "plate" in section.words:
+    if blocking is not None:
+        made = replace(made, notes=(*made.notes, "Pressed by the blocking below the post."))
+    if "plate" in section.words or below not in house.axes:
         more = f"What lies below the plate under {name} is to be checked for the same load."
         return replace(made, questions=(*made.questions, more))
     return made

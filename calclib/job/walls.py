@@ -11,58 +11,24 @@ from calclib.job.contents import Section
 from calclib.job.lines import Inputs
 from calclib.job.member import LoadRow
 from calclib.job.schema import GROUND, called
+from calclib.job.studs import plate_of, stud_of
 from calclib.job.sums import is_line, line_over_cases, sum_over_cases
 from calclib.job.wood import material_of, service_of, stock_size
 from calclib.loads import CaseSet
 from calclib.loads.takedown import load_over_length
-from calclib.timber.bearing import Surface, plate, strength_surface, surface
+from calclib.timber.bearing import Surface, contact_width, strength_surface, surface
 from calclib.timber.column_checks import (
-    narrower_contact,
     post_check,
     pressed_woods_check,
     under_post_check,
 )
 from calclib.timber.columns import column_bracing
 from calclib.timber.piece import piece
-from calclib.timber.posts import Post, sawn_post, strength_post
+from calclib.timber.posts import Post
 from calclib.trace import Check, Value, check
 from calclib.units import feet_inches
 
 BEARING = "NDS 2018 3.10.2; IRC R602.3"
-
-
-def has_studs(section: Section) -> bool:
-    """Tell whether the studs of a wall are known."""
-    return "species" in section.words
-
-
-def plate_of(section: Section, design: Design) -> Surface | None:
-    """Return the plates of a wall, or None when they are not known.
-
-    Parameters
-    ----------
-    section : Section
-    design : Design
-    """
-    if "plate" not in section.words:
-        return None
-    made = plate(section.words["plate"], service_of(section), section.words["plate_grade"])
-    return strength_surface(made) if design.method == "LRFD" else made
-
-
-def stud_of(section: Section, inputs: Inputs, design: Design) -> Post:
-    """Return one stud of a wall.
-
-    Parameters
-    ----------
-    section : Section
-        Of a wall whose studs are known.
-    inputs : mapping of str to Value
-    design : Design
-    """
-    b, d = stock_size(section, inputs)
-    made = sawn_post(section.words["species"], section.words["grade"], b, d, service_of(section))
-    return strength_post(made) if design.method == "LRFD" else made
 
 
 def wall_checks(flow: Flow, section: Section, takers: Sequence[str]) -> Iterator[Check]:
@@ -189,7 +155,7 @@ def _on(
     if kind == "beams":
         axis = house.axes[taker]
         return pressed_woods_check(
-            id, P, stud.piece.b, narrower_contact(stud.piece.d, axis.piece.b), on,
+            id, P, stud.piece.b, contact_width(stud.piece.d, axis.piece.b), on,
             _by_method(surface(axis.piece), design), design.method, cases.names, title=title,
             notes=("Each stud presses through the plate in its own section.",),
         )  # fmt: skip

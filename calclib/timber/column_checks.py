@@ -74,8 +74,6 @@ from calclib.trace import (
     check,
     formula,
     leaf,
-    minimum,
-    positive,
     utilization,
 )
 from calclib.units import inch
@@ -461,6 +459,7 @@ def end_bearing_check(
     *,
     metal_plate: bool,
     title: str = "bearing along the grain",
+    contact: tuple[Any, Any] | None = None,
 ) -> Check:
     """Check the end of a post that bears on its end grain.
 
@@ -468,7 +467,6 @@ def end_bearing_check(
     ----------
     id : str
     post : Post
-        It bears over its full section.
     P : Value [lbf]
         By case.
     time : Value
@@ -477,6 +475,8 @@ def end_bearing_check(
     metal_plate : bool
         Whether a metal plate, or what is as strong and stiff, lies between the ends.
     title : str
+    contact : (Value, Value), optional [in]
+        Sides of the area in contact; the full section when it is not given.
 
     Returns
     -------
@@ -490,7 +490,7 @@ def end_bearing_check(
     """
     material = post.piece.material
     F_c_star = _compression_star(post, time)
-    f_c = end_bearing_stress(P, area(post.piece.b, post.piece.d))
+    f_c = end_bearing_stress(P, area(*(contact or (post.piece.b, post.piece.d))))
     conditions: tuple[Condition, ...] = ()
     note = "A metal plate spreads the load (NDS 2018 3.10.1.3)."
     if not metal_plate:
@@ -513,33 +513,6 @@ def end_bearing_check(
         questions=material.questions,
         notes=(*material.notes, note),
     )
-
-
-@formula(
-    "b_c", "in", b="in", b_below="in", source="geometry",
-    valid={"b": positive, "b_below": positive},
-)  # fmt: skip
-def narrower_contact(b, b_below):  # type: ignore[no-untyped-def]
-    """Width in which a post and what it stands on touch.
-
-    Parameters
-    ----------
-    b : float or array [in]
-        Breadth of the post.
-    b_below : float or array [in]
-        Breadth of what it stands on.
-
-    Returns
-    -------
-    float or array [in]
-        The lesser of the two.
-
-    Notes
-    -----
-    Valid for: one centered on the other.
-    Differs from the source: nothing.
-    """
-    return minimum(b, b_below)
 
 
 @formula("k", "", n="", source="mechanics, statics", valid={"n": (1.0, None)})
