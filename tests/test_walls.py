@@ -119,6 +119,21 @@ def test_joists_on_a_known_plate_are_checked_against_the_weaker_wood():
     assert [c.ratio.at() for c in on_plate.conditions] == pytest.approx([1.0])
 
 
+@pytest.mark.parametrize(("studs", "joists", "asked"), [(24, 24, True), (24, 16, False),
+                                                         (16, 24, False)])  # fmt: skip
+def test_joists_far_apart_on_studs_far_apart_stand_near_the_studs(studs, joists, asked):
+    text = FOXGLOVE.replace("first_joist", 'bearing = "1 1/2 in"\nfirst_joist', 1)
+    text = text.replace('spacing = { value = "16 in", basis = "measured" }\nbearing',
+                        f'spacing = "{joists} in"\nbearing', 1)  # fmt: skip
+    more = PLATES + STUDS.replace("16 in", f"{studs} in")
+    text = text.replace('bracing = "unknown"\n', f'bracing = "unknown"\n{more}', 1)
+    found = {c.id: c for c in solve(parse(text)).checks}
+
+    # IRC R602.3.3.
+    questions = found["finished/joists.attic.parlor-kitchen/bearing.kitchen_wall"].questions
+    assert any("within 5 in" in question for question in questions) is asked
+
+
 def test_a_bearing_shorter_than_the_code_asks_for_fails():
     text = FOXGLOVE.replace("first_joist", 'bearing = "1 1/4 in"\nfirst_joist', 1)
     text = text.replace('bracing = "unknown"\n', f'bracing = "unknown"\n{PLATES}', 1)

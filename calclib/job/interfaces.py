@@ -23,7 +23,10 @@ from calclib.timber.bearing import (
 )
 from calclib.timber.checks import bearing_check
 from calclib.trace import Check, Value, check
+from calclib.units import inch
 
+# IRC 2018 R602.3.3: joists farther apart, on studs as far apart, stand near the studs.
+FAR_STUDS, FAR_JOISTS = 24 * inch, 16 * inch
 CLAUSE = "NDS 2018 3.10.2; IRC R502.6, R602.3"
 
 
@@ -98,7 +101,24 @@ def _of_joist(
             title=bent.settings.title("Bearing", f" on {_and([taker])}"),
         ).check
         material = MASONRY if taker == GROUND else WOOD
-        yield replace(made, conditions=(*made.conditions, least_bearing(l_b, material)))
+        yield replace(
+            made,
+            conditions=(*made.conditions, least_bearing(l_b, material)),
+            questions=(*made.questions, *_beside_studs(flow, bent.section, taker)),
+        )
+
+
+def _beside_studs(flow: Flow, field: Section, taker: str) -> tuple[str, ...]:
+    """Return the question of joists that may bear too far beside the studs of a wall."""
+    wall = flow.state.members.get(taker)
+    if wall is None or "spacing" not in wall.numbers:
+        return ()
+    if wall.numbers["spacing"].number < FAR_STUDS or field.numbers["spacing"].number <= FAR_JOISTS:
+        return ()
+    return (
+        f"Joists at more than 16 in on studs at 24 in: that {called(field.path)} bear within 5 in "
+        f"of a stud of {called(taker)}, or a stronger plate, is to be seen (IRC R602.3.3).",
+    )
 
 
 def _below(flow: Flow, taker: str, design: Design) -> Surface | None:
