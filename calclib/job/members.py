@@ -31,7 +31,10 @@ def solved_members(flow: Flow, paths: Sequence[str] | None = None) -> Iterator[B
     for path in flow.order if paths is None else paths:
         section = state.members[path]
         if section.kind == "beams":
-            beam = solve_beam(house.axes[path], flow.landed[path], house.inputs, state.key, design)
+            beam = solve_beam(
+                house.axes[path], flow.landed[path], house.inputs, state.key, design,
+                state.members, house.axes,
+            )  # fmt: skip
             yield beam
             if state.key == FINISHED and _hangs_on_one_side(flow, path):
                 yield twist_check(beam)

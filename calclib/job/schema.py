@@ -246,7 +246,25 @@ WALL = (
     DIRECTION,
     STANDS,
     _choice("bracing", "part of the bracing of the house", ("yes", "no", "unknown"), "unknown"),
-)
+    _text("plate", "species of its top and bottom plates", "spruce-pine-fir"),
+    _text("plate_grade", "grade of the plates", "No.1/No.2"),
+    _text("size", "size of its studs", "2x4"),
+    _length("width", "measured width of a stud", "b", "1 1/2 in", "in", low=0.5 * inch,
+            high=60 * inch),
+    _length("depth", "measured depth of a stud", "d", "3 1/2 in", "in", low=0.5 * inch,
+            high=60 * inch),
+    _length("spacing", "spacing of its studs", "s", "16 in", "in", low=1 * inch, high=10 * ft),
+    SPECIES,
+    replace(GRADE, example="Stud"),
+    _choice("moisture", "moisture in service", ("dry", "wet"), "dry"),
+    _length("braced_flatwise", "length between points that hold its studs flatwise", "l_2",
+            "4 ft", low=1 * inch, high=LONGEST),
+    _choice("held_flatwise", "its studs held flatwise throughout by sheathing", YES_NO, "no"),
+    _length("plate_notch", "width cut out of its top plate for a pipe", "b_notch", "2 in", "in",
+            low=0.1 * inch, high=24 * inch),
+    _length("plate_width", "width of its top plate", "b_plate", "3 1/2 in", "in", low=1 * inch,
+            high=24 * inch),
+)  # fmt: skip
 
 POINT = (
     _text("rests_on", "support", "beams.opening", required=True),
@@ -296,6 +314,8 @@ BEAM = (
         low=0.3, high=0.75),
     _choice("shear_near_supports", "loads within a depth of its supports, in shear",
             ("counted", "left out"), "counted"),
+    _choice("plates", "top plates of the wall in its line", ("cut", "run through"), "cut"),
+    _force("plate_tie_force", "force that ties the cut plates, by design", "T_tie", "1500 lbf"),
     _length("live_sag", "greatest deflection under live load", "Delta_max", "1/4 in", "in",
             low=0.01 * inch, high=12 * inch),
     _choice("live_reduction", "kind of member for the reduction of live load", ELEMENTS,
@@ -319,13 +339,39 @@ BEAM = (
             required=True),
 )  # fmt: skip
 
+# What lies between the end of a member and what carries it.
+BLOCKING = (
+    _choice("blocking", "blocking below it: vertical squash blocks, or lumber laid flat",
+            ("vertical", "flat"), "vertical"),
+    _text("blocking_size", "size of a block", "2x4"),
+    Key("blocking_count", "number of blocks side by side", "count", symbol="n_blk", example="2",
+        low=1, high=12),
+    _length("blocking_height", "height of the blocking", "h_blk", "9 1/4 in", "in",
+            low=0.5 * inch, high=10 * ft),
+    _text("blocking_species", "species of the blocking", "Douglas fir-larch"),
+    _text("blocking_grade", "grade of the blocking", "No.2"),
+    _choice("blocking_built_in", "moisture of flat blocking when it was built in",
+            ("green", "surfaced dry", "kiln dried"), "surfaced dry"),
+)  # fmt: skip
+
 SUPPORT = (
     _text("on", "what it bears on", "posts.west", required=True),
     AT,
     _length("bearing", "bearing length", "l_b", "3 1/2 in", "in", required=True,
             low=0.25 * inch, high=10 * ft),
+    _length("width", "width of what it bears on, across the beam", "b_s", "3 1/2 in", "in",
+            low=0.5 * inch, high=10 * ft),
+    _length("gap", "fitting gap that may all be at this end", "g", "1/2 in", "in", high=24 * inch),
     _text("plate", "species of the plate or cap it bears on", "spruce-pine-fir"),
     _text("plate_grade", "grade of the plate", "No.1/No.2"),
+    *BLOCKING,
+    _length("metal_plate_length", "length of a metal bearing plate along the beam", "l_mp",
+            "6 in", "in", low=0.5 * inch, high=10 * ft),
+    _length("metal_plate_width", "width of a metal bearing plate across the beam", "b_mp",
+            "5 1/4 in", "in", low=0.5 * inch, high=10 * ft),
+    _choice("seat", "concrete or masonry of its pocket", ("concrete", "masonry"), "concrete"),
+    Key("concrete", "compressive strength of that concrete", "quantity", "psi", "f_c_prime",
+        "2500 psi", low=500, high=20000),
     _length("notch_depth", "depth of the notch over it", "a", "1 1/2 in", "in", high=24 * inch),
     _length("notch_length", "length of the notch past its inner face", "e", "1 in", "in",
             high=10 * ft),
@@ -356,6 +402,7 @@ POST = (
     _choice("cap_plate", "metal plate between its ends and what they meet", YES_NO, "no"),
     _text("plate", "species of the plate that it stands on", "spruce-pine-fir"),
     _text("plate_grade", "grade of the plate", "No.1/No.2"),
+    *BLOCKING,
     Key("plies", "number of plies of a pack", "count", symbol="n", example="3", low=1, high=6),
     _length("nail_diameter", "diameter of the nails", "D", "0.162 in", "in",
             low=0.05 * inch, high=1 * inch),
@@ -389,6 +436,10 @@ FOOTING = (
     _choice("bearing_is", "whether the bearing value is gross or net", ("gross", "net"), "gross"),
     Key("concrete", "compressive strength of the concrete", "quantity", "psi", "f_c_prime",
         "2500 psi", low=500, high=20000),
+    _choice("stem", "foundation wall on it", ("concrete", "masonry"), "concrete"),
+    _length("stem_width", "thickness of that wall", "c_wall", "8 in", "in", low=1 * inch,
+            high=10 * ft),
+    _length("stem_height", "height of that wall", "h_wall", "7 ft", low=1 * inch, high=LONGEST),
 )  # fmt: skip
 
 SLAB = (
@@ -525,6 +576,25 @@ SOFFIT = _length("soffits", "floor to joist bottom", "h_soffit", "8 ft 1 in", lo
 STUD_HEIGHT = _length("heights", "floor to joist bottom at a stud", "h_stud", "8 ft 1 in",
                       low=1 * ft, high=40 * ft)  # fmt: skip
 
+CONNECTIONS = ("post cap", "post base", "end brace", "plate tie", "notch tie")
+
+CONNECTION = (
+    _choice("kind", "kind of connection", CONNECTIONS, "post cap", required=True),
+    Key("joins", "members that it joins", "names", example='["beams.opening", "posts.west"]',
+        required=True),
+    _text("detail", "what it is, in words", "cap with sides on both faces of the beam"),
+    Key("capacity", "listed capacity", "quantity", "lbf", "P_list", "9000 lbf", low=1, high=1e6),
+    Key("uplift", "listed capacity against uplift", "quantity", "lbf", "P_up", "900 lbf",
+        low=1, high=1e6),
+    _text("report", "number of the evaluation report", "ER-0000"),
+    _length("thickness", "thickness of a tie at a notch", "t_tie", "0.054 in", "in",
+            low=0.01 * inch, high=1 * inch),
+    _length("width", "width of a tie at a notch", "b_tie", "1 1/2 in", "in", low=0.25 * inch,
+            high=24 * inch),
+    Key("nails", "number of nails of a tie at each side", "count", symbol="n_nails", example="8",
+        low=1, high=100),
+)  # fmt: skip
+
 SECTIONS: dict[str, tuple[Key, ...]] = {
     "surfaces": SURFACE,
     "joists": JOISTS,
@@ -537,6 +607,7 @@ SECTIONS: dict[str, tuple[Key, ...]] = {
     "footings": FOOTING,
     "slabs": SLAB,
     "work": WORK,
+    "connections": CONNECTION,
 }
 
 # The tables inside a section: one number for each name, or a section for each name.
@@ -564,7 +635,7 @@ GROUND = "ground"
 
 _NOUNS = {
     "walls": "wall", "points": "load", "beams": "beam", "posts": "post", "surfaces": "",
-    "footings": "footing", "slabs": "slab", "work": "work",
+    "footings": "footing", "slabs": "slab", "work": "work", "connections": "connection",
 }  # fmt: skip
 
 

@@ -10,6 +10,7 @@ from calclib.job import audit
 from calclib.job import state as states
 from calclib.job.bent import Bent
 from calclib.job.carry import Flow, House, carry, house_of
+from calclib.job.connections import connection_checks
 from calclib.job.file import Job
 from calclib.job.house import AreaLoads
 from calclib.job.interfaces import interface_checks
@@ -109,6 +110,7 @@ def solve(job: Job) -> Solved:
     for item in after:
         checks += item.checks if isinstance(item, Bent) else [item]
     checks += interface_checks(flow, bents)
+    checks += connection_checks(flow, bents)
     if found is not None:
         checks += _rises(audit.changes(found, flow, before, bents), flow)
     checks += _bracing(audit.bracing_walls(flow))

@@ -12,6 +12,7 @@ from typing import Any
 from calclib import published
 from calclib.job.work.practice import practice
 from calclib.job.work.readings import Reading
+from calclib.timber.bearing import net_bearing
 from calclib.timber.leaves import table_leaf
 from calclib.trace import (
     Check,
@@ -19,7 +20,6 @@ from calclib.trace import (
     check,
     formula,
     maximum,
-    minimum,
     positive,
     sqrt,
     total,
@@ -598,30 +598,6 @@ def fitting_gap(l_clear, L):  # type: ignore[no-untyped-def]
     Differs from the source: nothing.
     """
     return l_clear - L
-
-
-@formula("l_net", "in", l_b="in", g="in", source="geometry", valid={"l_b": positive, "g": ANY})
-def net_bearing(l_b, g):  # type: ignore[no-untyped-def]
-    """Bearing length that is left when all of the play is at one end.
-
-    Parameters
-    ----------
-    l_b : float or array [in]
-        Length of the support along the beam.
-    g : float or array [in]
-        Play of the beam.
-
-    Returns
-    -------
-    float or array [in]
-        At least a thousandth of an inch, at most l_b.
-
-    Notes
-    -----
-    Valid for: l_b > 0.
-    Differs from the source: the floor, so that a beam that falls off shows as a failure.
-    """
-    return minimum(l_b, maximum(l_b - g, 0.001 * inch))
 
 
 def net_bearing_check(
