@@ -398,6 +398,25 @@ SLAB = (
     _text("rests_on", "support", "ground", required=True),
 )  # fmt: skip
 
+REVISION = (
+    Key("date", "date", "date", example="2026-10-12", required=True),
+    _text("what", "what changed", "first issue", required=True),
+    _text("mark", "revision as the title block has it", "A"),
+)
+PERMIT = (_text("where", "place of the document", "drawing A-1 of the designer", required=True),)
+# What a permit office asks for, by the names that a job file gives.
+PERMIT_SET = {
+    "plans_as_found": "Plans as found",
+    "plans_proposed": "Plans as proposed",
+    "section": "Section through the opening",
+    "details": "Details of bearings, hangers and connections",
+    "shoring_plan": "Shoring plan",
+    "design_criteria": "Design criteria",
+    "materials": "Materials, with their evaluation reports",
+    "inspections": "Inspections",
+    "responsible": "Who is responsible",
+}
+
 SECTIONS: dict[str, tuple[Key, ...]] = {
     "surfaces": SURFACE,
     "joists": JOISTS,
@@ -409,7 +428,11 @@ SECTIONS: dict[str, tuple[Key, ...]] = {
     "posts": POST,
     "footings": FOOTING,
     "slabs": SLAB,
+    "revisions": REVISION,
+    "permit": PERMIT,
 }
+# They say nothing of the house: no basis, no source.
+RECORDS = (JOB, REVISION, PERMIT)
 
 # The tables inside a section: one number for each name, or a section for each name.
 INSIDE: dict[str, dict[str, Content]] = {

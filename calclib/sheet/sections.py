@@ -18,6 +18,7 @@ from calclib.job.schema import called as words
 from calclib.job.solve import Solved
 from calclib.loads.combinations import SOURCE_NAMES
 from calclib.sheet import drawings, drawings_path
+from calclib.sheet.closing import permit_set, revisions, to_verify
 from calclib.sheet.display import Display
 from calclib.sheet.index import Index, anchor, inputs_of
 from calclib.sheet.load_path import load_path
@@ -98,6 +99,8 @@ def standard(solved: Solved) -> list[tuple[str, str]]:
         ("checks", checks),
         ("reactions", reactions),
         ("assumptions", assumptions),
+        ("verify", to_verify),
+        ("permit", permit_set),
         ("sources", sources),
         ("derivations", derivations),
         ("inputs", inputs),
@@ -144,8 +147,8 @@ def title_block(solved: Solved, printing: Printing) -> Markup:
         )
     rows = [Markup("<tr>{}{}</tr>").format(*cells[i : i + 2]) for i in range(0, len(cells), 2)]
     return Markup(
-        '<h1>{}</h1><table class="block"><caption>Title block</caption><tbody>{}</tbody></table>'
-    ).format(block["title"], Markup("").join(rows))
+        '<h1>{}</h1><table class="block"><caption>Title block</caption><tbody>{}</tbody></table>{}'
+    ).format(block["title"], Markup("").join(rows), revisions(solved))
 
 
 def cautions(solved: Solved, printing: Printing) -> Markup:
@@ -169,10 +172,17 @@ def open_items(solved: Solved, printing: Printing) -> Markup:
 
 
 def _named(checks: Iterable[Check], printing: Printing) -> Markup:
-    """Return checks by their numbers and titles, in the order of the sheet."""
+    """Return checks by number, title and utilization, in the order of the sheet."""
     index = printing.index
     return Markup(", ").join(
-        [Markup("{} {}").format(index.link(index.check(c)), c.title) for c in checks]
+        [
+            Markup("{} {}{}").format(
+                index.link(index.check(check)),
+                check.title,
+                "" if check.ratio is None else f" ({utilization_text(check)})",
+            )
+            for check in checks
+        ]
     )
 
 
@@ -795,9 +805,14 @@ def sources(solved: Solved, printing: Printing) -> Markup:
     return Markup('<h2>Sources</h2><ul class="sources">{}</ul>').format(lines)
 
 
+def digest_of(text: str) -> str:
+    """Return the hash by which a sheet names the inputs that it was made from."""
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
 def inputs(solved: Solved, printing: Printing) -> Markup:
     """Return the job file itself and what made the sheet."""
-    digest = hashlib.sha256(solved.job.text.encode()).hexdigest()
+    digest = digest_of(solved.job.text)
     return Markup(
         "<h2>Job file and versions</h2><p>Made by calclib {} from {}, SHA-256 <code>{}</code>.</p>"
         '<pre id="job-file">{}</pre>'
