@@ -12,6 +12,7 @@ from calclib import __version__
 from calclib.job.solve import Solved
 from calclib.sheet import sections
 from calclib.sheet.fonts import font_css
+from calclib.sheet.review import Record
 
 # Characters of the inputs' hash at the foot of each printed page.
 SHOWN = 10
@@ -19,19 +20,21 @@ SHOWN = 10
 LONGEST_HEAD = 80
 
 
-def render(solved: Solved) -> str:
+def render(solved: Solved, record: Record | None = None) -> str:
     """Return the standard calc sheet of a solved job.
 
     Parameters
     ----------
     solved : Solved
+    record : Record, optional
+        The review record that the sheet is to carry.
 
     Returns
     -------
     str
         One HTML file: no network, no script; the same bytes for the same job and version.
     """
-    body = "\n".join(html for _, html in sections.standard(solved))
+    body = "\n".join(html for _, html in sections.standard(solved, record))
     return wrap(solved.job.title_block["title"], footer(solved), body)
 
 

@@ -17,7 +17,7 @@ from calclib.job.member import LoadRow
 from calclib.job.schema import called as words
 from calclib.job.solve import Solved
 from calclib.loads.combinations import SOURCE_NAMES
-from calclib.sheet import drawings, drawings_path
+from calclib.sheet import drawings, drawings_path, review
 from calclib.sheet.closing import permit_set, revisions, to_verify
 from calclib.sheet.display import Display
 from calclib.sheet.index import Index, anchor, inputs_of
@@ -47,11 +47,14 @@ class Assumption:
 
     Attributes
     ----------
+    id : str
+        Its path in the job, or the name of a published value.
     what : Value or Known
     reached : tuple of Check
         Empty for a word.
     """
 
+    id: str
     what: Value | Known
     reached: tuple[Check, ...]
 
@@ -64,8 +67,13 @@ class Printing:
     questions: tuple[str, ...]
     register: tuple[Assumption, ...]
     index: Index
+    record: review.Record | None = None
     known: set[str] = field(default_factory=set)
     later: list[tuple[Check, list[Value]]] = field(default_factory=list)
+
+    def digest(self, text: str) -> str:
+        """Return the hash by which a file is named."""
+        return digest_of(text)
 
     def question(self, text: str) -> Markup:
         """Return a link to an open question."""
@@ -73,8 +81,15 @@ class Printing:
         return Markup(f'<a href="#question-{number}">question {number}</a>')
 
 
-def standard(solved: Solved) -> list[tuple[str, str]]:
-    """Return the standard sheet's sections in order, as (name, HTML)."""
+def standard(solved: Solved, record: review.Record | None = None) -> list[tuple[str, str]]:
+    """Return the standard sheet's sections in order, as (name, HTML).
+
+    Parameters
+    ----------
+    solved : Solved
+    record : Record, optional
+        What reviewers said of it.
+    """
     register = ordered_register(solved)
     numbers = {
         item.what.id: place
@@ -86,6 +101,7 @@ def standard(solved: Solved) -> list[tuple[str, str]]:
         tuple(report.open_questions(solved)),
         register,
         Index(solved.checks, numbers),
+        record,
     )
     makers: Sequence[tuple[str, Callable[[Solved, Printing], Markup]]] = (
         ("title", title_block),
@@ -102,6 +118,7 @@ def standard(solved: Solved) -> list[tuple[str, str]]:
         ("verify", to_verify),
         ("permit", permit_set),
         ("sources", sources),
+        ("review", review.section),
         ("derivations", derivations),
         ("inputs", inputs),
     )
@@ -695,13 +712,13 @@ def _register(solved: Solved) -> list[tuple[Value, list[Check]]]:
     return list(reached.values())
 
 
-def _known_words(solved: Solved) -> list[Known]:
+def _known_words(solved: Solved) -> list[tuple[str, Known]]:
     """Return the words of the job that say how they are known, such as a grade that is assumed."""
     return [
-        known
+        (f"{section.path}.{key}", known)
         for named in solved.job.sections.values()
         for section in named.values()
-        for known in section.known.values()
+        for key, known in section.known.items()
     ]
 
 
@@ -718,8 +735,8 @@ _ORDER = {
 
 def ordered_register(solved: Solved) -> tuple[Assumption, ...]:
     """Return every number and word that was not calculated, guesses first."""
-    items = [Assumption(value, tuple(reached)) for value, reached in _register(solved)]
-    items += [Assumption(known, ()) for known in _known_words(solved)]
+    items = [Assumption(value.id, value, tuple(reached)) for value, reached in _register(solved)]
+    items += [Assumption(path, known, ()) for path, known in _known_words(solved)]
 
     def rank(item: Assumption) -> tuple[int, bool, str]:
         if isinstance(item.what, Known):
