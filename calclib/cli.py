@@ -48,6 +48,11 @@ def parser() -> argparse.ArgumentParser:
         metavar="OUT.html",
         help="where to write (the job's name with .html, in this folder, if not given)",
     )
+    sheet.add_argument(
+        "--review",
+        metavar="REVIEW.toml",
+        help="the review record to carry (JOB.review.toml beside the job, if there is one)",
+    )
     check = commands.add_parser(
         "check",
         help="list every check of a job with its result",
@@ -253,13 +258,22 @@ def _compare(arguments: argparse.Namespace) -> int:
 def _sheet(arguments: argparse.Namespace) -> int:
     output = Path(arguments.output or Path(arguments.job).with_suffix(".html").name)
     if arguments.job.endswith(".ipynb"):
+        if arguments.review:
+            from calclib.errors import InputError, message, quoted
+
+            do = 'Name it in the notebook: section(solved, "review", read(REVIEW)).'
+            raise InputError(message("--review", "a job file beside it", quoted(arguments.job), do))
         return _notebook_sheet(arguments.job, output)
     solved = _solved(arguments.job)
+    from calclib.sheet import review
     from calclib.sheet.page import render, write
 
+    record = review.read(arguments.review) if arguments.review else review.beside(arguments.job)
     with _patience(f"calclib: setting the sheet {output.name}"):
-        page = render(solved)
+        page = render(solved, record)
     write(page, output)
+    if record is not None:
+        print(f"{output}: carries the review record {record.file}, {len(record.marks)} marks.")
     from calclib.job import report
 
     print(f"{output}: {report.verdict(solved)}")

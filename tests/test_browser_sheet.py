@@ -394,6 +394,14 @@ def test_every_printed_page_says_which_of_how_many_it_is(printed, name, paper):
     assert len(pages) > 1
 
 
+def test_a_house_of_twelve_members_prints_on_less_than_forty_pages(printed):
+    """What repeats is said once; the derivations of repeated checks print when they are opened."""
+    solved = solved_example(PAGES["foxglove_cottage"])
+
+    assert len({check.id.split("/")[1] for check in solved.checks}) >= 12
+    assert len(printed("foxglove_cottage", "Letter").pages) < 40
+
+
 @each_print
 def test_no_printed_page_ends_with_a_heading(printed, name, paper):
     """Nor with a table's caption or head: what they stand over follows on the same page."""

@@ -105,7 +105,7 @@ class Reader:
         if not isinstance(content, dict):
             self.no_table(path, content, f"[{path}]", keys[0].line)
             return _refused_section(path, keys, tables)
-        common = () if keys is schema.JOB else COMMON
+        common = () if keys in schema.RECORDS else COMMON
         stated = self.stated(path, content, above) if common else {}
         lines = {key.name: key.line for key in keys} | {t: f"[{path}.{t}]" for t in tables}
         for name in content:

@@ -594,6 +594,24 @@ CONNECTION = (
     Key("nails", "number of nails of a tie at each side", "count", symbol="n_nails", example="8",
         low=1, high=100),
 )  # fmt: skip
+REVISION = (
+    Key("date", "date", "date", example="2026-10-12", required=True),
+    _text("what", "what changed", "first issue", required=True),
+    _text("mark", "revision as the title block has it", "A"),
+)
+PERMIT = (_text("where", "place of the document", "drawing A-1 of the designer", required=True),)
+# What a permit office asks for, by the names that a job file gives.
+PERMIT_SET = {
+    "plans_as_found": "Plans as found",
+    "plans_proposed": "Plans as proposed",
+    "section": "Section through the opening",
+    "details": "Details of bearings, hangers and connections",
+    "shoring_plan": "Shoring plan",
+    "design_criteria": "Design criteria",
+    "materials": "Materials, with their evaluation reports",
+    "inspections": "Inspections",
+    "responsible": "Who is responsible",
+}
 
 SECTIONS: dict[str, tuple[Key, ...]] = {
     "surfaces": SURFACE,
@@ -608,7 +626,11 @@ SECTIONS: dict[str, tuple[Key, ...]] = {
     "slabs": SLAB,
     "work": WORK,
     "connections": CONNECTION,
+    "revisions": REVISION,
+    "permit": PERMIT,
 }
+# They say nothing of the house: no basis, no source.
+RECORDS = (JOB, REVISION, PERMIT)
 
 # The tables inside a section: one number for each name, or a section for each name.
 INSIDE: dict[str, dict[str, Content]] = {

@@ -20,7 +20,7 @@ from calclib import __version__
 from calclib.errors import CalcError, InputError, did_you_mean, message, quoted
 from calclib.job.file import parse
 from calclib.job.solve import Solved, solve
-from calclib.sheet import page, sections
+from calclib.sheet import page, review, sections
 from calclib.sheet.clean import plain
 from calclib.sheet.notebook import SECTION
 from calclib.sheet.outputs import WIDGET, WIDGET_STATE, Printer
@@ -170,7 +170,7 @@ class _Setting:
             raise self._refusal("a section with its job", "an output without one") from None
         if self.solved is None:
             self.solved = solve(parse(text, file))
-            self.standard = dict(sections.standard(self.solved))
+            self.standard = dict(sections.standard(self.solved, self._record()))
         if text != self.solved.job.text or file != self.solved.job.file:
             raise self._refusal("sections of one job", "a second job", "Give it its own notebook.")
         if name not in self.standard:
@@ -185,6 +185,15 @@ class _Setting:
         if name != "title":
             self.parts.append(self.standard[name])
             self.level = 2
+
+    def _record(self) -> review.Record | None:
+        """Return the review record of the notebook, which one of its sections carries."""
+        for cell in self.notebook.cells:
+            for output in cell.get("outputs", ()):
+                said = output.get("data", {}).get(SECTION)
+                if isinstance(said, dict) and "review" in said:
+                    return review.parse(str(said["review"]), str(said.get("review_file", "review")))
+        return None
 
     def _refusal(self, needs: str, got: str, do: str = "") -> CalcError:
         return InputError(message(f"{self.name}, cell {self.cell}", needs, got, do))

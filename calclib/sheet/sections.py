@@ -20,7 +20,8 @@ from calclib.job.schema import called as words
 from calclib.job.solve import Solved
 from calclib.job.state import FINISHED
 from calclib.loads.combinations import SOURCE_NAMES
-from calclib.sheet import drawings, drawings_path, work
+from calclib.sheet import drawings, drawings_path, review, work
+from calclib.sheet.closing import permit_set, revisions, to_verify
 from calclib.sheet.display import Display
 from calclib.sheet.index import Index, anchor, inputs_of
 from calclib.sheet.load_path import load_path
@@ -51,11 +52,14 @@ class Assumption:
 
     Attributes
     ----------
+    id : str
+        Its path in the job, or the name of a published value.
     what : Value or Known
     reached : tuple of Check
         Empty for a word.
     """
 
+    id: str
     what: Value | Known
     reached: tuple[Check, ...]
 
@@ -68,8 +72,13 @@ class Printing:
     questions: tuple[str, ...]
     register: tuple[Assumption, ...]
     index: Index
+    record: review.Record | None = None
     known: set[str] = field(default_factory=set)
     later: list[tuple[Check, list[Value]]] = field(default_factory=list)
+
+    def digest(self, text: str) -> str:
+        """Return the hash by which a file is named."""
+        return digest_of(text)
 
     def question(self, text: str) -> Markup:
         """Return a link to an open question."""
@@ -77,8 +86,15 @@ class Printing:
         return Markup(f'<a href="#question-{number}">question {number}</a>')
 
 
-def standard(solved: Solved) -> list[tuple[str, str]]:
-    """Return the standard sheet's sections in order, as (name, HTML)."""
+def standard(solved: Solved, record: review.Record | None = None) -> list[tuple[str, str]]:
+    """Return the standard sheet's sections in order, as (name, HTML).
+
+    Parameters
+    ----------
+    solved : Solved
+    record : Record, optional
+        What reviewers said of it.
+    """
     register = ordered_register(solved)
     numbers = {
         item.what.id: place
@@ -90,6 +106,7 @@ def standard(solved: Solved) -> list[tuple[str, str]]:
         tuple(report.open_questions(solved)),
         register,
         Index(solved.checks, numbers),
+        record,
     )
     makers: Sequence[tuple[str, Callable[[Solved, Printing], Markup]]] = (
         ("title", title_block),
@@ -106,7 +123,10 @@ def standard(solved: Solved) -> list[tuple[str, str]]:
         ("reactions", reactions),
         ("connections", schedule),
         ("assumptions", assumptions),
+        ("verify", to_verify),
+        ("permit", permit_set),
         ("sources", sources),
+        ("review", review.section),
         ("derivations", derivations),
         ("inputs", inputs),
     )
@@ -152,8 +172,8 @@ def title_block(solved: Solved, printing: Printing) -> Markup:
         )
     rows = [Markup("<tr>{}{}</tr>").format(*cells[i : i + 2]) for i in range(0, len(cells), 2)]
     return Markup(
-        '<h1>{}</h1><table class="block"><caption>Title block</caption><tbody>{}</tbody></table>'
-    ).format(block["title"], Markup("").join(rows))
+        '<h1>{}</h1><table class="block"><caption>Title block</caption><tbody>{}</tbody></table>{}'
+    ).format(block["title"], Markup("").join(rows), revisions(solved))
 
 
 def cautions(solved: Solved, printing: Printing) -> Markup:
@@ -177,10 +197,17 @@ def open_items(solved: Solved, printing: Printing) -> Markup:
 
 
 def _named(checks: Iterable[Check], printing: Printing) -> Markup:
-    """Return checks by their numbers and titles, in the order of the sheet."""
+    """Return checks by number, title and utilization, in the order of the sheet."""
     index = printing.index
     return Markup(", ").join(
-        [Markup("{} {}").format(index.link(index.check(c)), c.title) for c in checks]
+        [
+            Markup("{} {}{}").format(
+                index.link(index.check(check)),
+                check.title,
+                "" if check.ratio is None else f" ({utilization_text(check)})",
+            )
+            for check in checks
+        ]
     )
 
 
@@ -739,13 +766,13 @@ def _register(solved: Solved) -> list[tuple[Value, list[Check]]]:
     return list(reached.values())
 
 
-def _known_words(solved: Solved) -> list[Known]:
+def _known_words(solved: Solved) -> list[tuple[str, Known]]:
     """Return the words of the job that say how they are known, such as a grade that is assumed."""
     return [
-        known
+        (f"{section.path}.{key}", known)
         for named in solved.job.sections.values()
         for section in named.values()
-        for known in section.known.values()
+        for key, known in section.known.items()
     ]
 
 
@@ -762,8 +789,8 @@ _ORDER = {
 
 def ordered_register(solved: Solved) -> tuple[Assumption, ...]:
     """Return every number and word that was not calculated, guesses first."""
-    items = [Assumption(value, tuple(reached)) for value, reached in _register(solved)]
-    items += [Assumption(known, ()) for known in _known_words(solved)]
+    items = [Assumption(value.id, value, tuple(reached)) for value, reached in _register(solved)]
+    items += [Assumption(path, known, ()) for path, known in _known_words(solved)]
 
     def rank(item: Assumption) -> tuple[int, bool, str]:
         if isinstance(item.what, Known):
@@ -849,9 +876,14 @@ def sources(solved: Solved, printing: Printing) -> Markup:
     return Markup('<h2>Sources</h2><ul class="sources">{}</ul>').format(lines)
 
 
+def digest_of(text: str) -> str:
+    """Return the hash by which a sheet names the inputs that it was made from."""
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
 def inputs(solved: Solved, printing: Printing) -> Markup:
     """Return the job file itself and what made the sheet."""
-    digest = hashlib.sha256(solved.job.text.encode()).hexdigest()
+    digest = digest_of(solved.job.text)
     return Markup(
         "<h2>Job file and versions</h2><p>Made by calclib {} from {}, SHA-256 <code>{}</code>.</p>"
         '<pre id="job-file">{}</pre>'
