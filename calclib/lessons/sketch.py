@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from numpy.typing import ArrayLike
 
     from calclib.mechanics import Curves, Load
+    from calclib.sheet.figures import Figure
     from calclib.sheet.notebook import NotebookFigure
 
 # Told apart by their dashes where colors cannot be seen.
@@ -41,7 +42,6 @@ def beam_drawing(
     from calclib.mechanics import Line, Point
     from calclib.sheet.drawings import curve
     from calclib.sheet.figures import LineLoad, PointLoad, SupportMark, beam_diagrams
-    from calclib.sheet.notebook import NotebookFigure
 
     beam = curves.beam
     called = names or [str(number) for number in range(1, len(beam.supports) + 1)]
@@ -69,6 +69,18 @@ def beam_drawing(
         deflection=curve(curves, "deflection"),
         zero_name="the left end",
     )
+    return shown(figure)
+
+
+def shown(figure: Figure) -> NotebookFigure:
+    """Return a figure of the sheet with its words, to be the last line of a cell.
+
+    Parameters
+    ----------
+    figure : Figure
+    """
+    from calclib.sheet.notebook import NotebookFigure
+
     return NotebookFigure(figure.svg, figure.alt, figure.caption)
 
 
