@@ -174,6 +174,17 @@ def picker(seed: str | int, key: str) -> Pick:
     return pick
 
 
+def written(inches: float) -> str:
+    """Return a length as a question has it: a carpenter's dimension, whole feet without inches.
+
+    Examples
+    --------
+    >>> written(144.0), written(150.5)
+    ('12 ft', '12 ft 6 1/2 in')
+    """
+    return units.feet_inches(inches).removesuffix(" 0 in")
+
+
 def judge(exercise: Exercise, typed: str) -> Verdict:
     """Return whether an answer is right, and if not, what is wrong with it.
 

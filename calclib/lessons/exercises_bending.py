@@ -6,10 +6,10 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from calclib.lessons.exercise import Exercise, Pick, Slip
+from calclib.lessons.exercise import Exercise, Pick, Slip, written
 from calclib.mechanics.section import moment_of_inertia
 from calclib.timber.deflection import total_deflection
-from calclib.units import feet_inches, ft, inch, lbf, plf, psi, show
+from calclib.units import ft, inch, lbf, plf, psi, show
 
 if TYPE_CHECKING:
     from calclib.mechanics import Curves, Load
@@ -48,12 +48,12 @@ def with_its_weight(pick: Pick) -> Exercise:
     answer, _ = peak(curves_of(span, [Line(0.0, span, w + own, w + own)]))
     return Exercise(
         "Load and weight",
-        f"A simple beam of {feet_inches(span)} span carries {show(w, 'plf')} and weighs "
+        f"A simple beam of {written(span)} span carries {show(w, 'plf')} and weighs "
         f"{show(own, 'plf')}. How large is its largest bending moment?",
         "lbf*ft",
         answer,
         f"w = {show(w, 'plf')} + {show(own, 'plf')} = {show(w + own, 'plf')}.\n"
-        f"w l² / 8 = {show(w + own, 'plf')} × ({feet_inches(span)})² / 8.",
+        f"w l² / 8 = {show(w + own, 'plf')} × ({written(span)})² / 8.",
         "It is w l² / 8 with all that lies on the beam, the beam too.",
         {"span": span, "w": w, "own": own},
         (
@@ -78,8 +78,8 @@ def load_on_one_side(pick: Pick) -> Exercise:
     R = float(curves.reactions[0][0])
     return Exercise(
         "Where the shear is zero",
-        f"A simple beam of {feet_inches(span)} span carries {show(w, 'plf')} on the "
-        f"{feet_inches(a)} beside its left end and nothing on the rest. How far from the left end "
+        f"A simple beam of {written(span)} span carries {show(w, 'plf')} on the "
+        f"{written(a)} beside its left end and nothing on the rest. How far from the left end "
         "is the moment largest?",
         "ft",
         answer,
@@ -106,7 +106,7 @@ def one_on_the_other(pick: Pick) -> Exercise:
     answer, _ = peak(curves_of(span, [Line(0.0, span, w, w), Point(span / 2, P)]))
     return Exercise(
         "One on the other",
-        f"A simple beam of {feet_inches(span)} span carries {show(w, 'plf')}, its weight included, "
+        f"A simple beam of {written(span)} span carries {show(w, 'plf')}, its weight included, "
         f"and a strut with {show(P, 'lbf')} in its middle. How large is the largest moment?",
         "lbf*ft",
         answer,
@@ -133,13 +133,13 @@ def past_the_post(pick: Pick) -> Exercise:
     answer = float(curves.moment(span)[0])
     return Exercise(
         "Past the post",
-        f"A beam of {feet_inches(span)} span goes on {feet_inches(a)} past its right post. "
+        f"A beam of {written(span)} span goes on {written(a)} past its right post. "
         f"{show(w, 'plf')} lie on all of it, its weight included. What is the moment over that "
         "post, with its sign?",
         "lbf*ft",
         answer,
         f"Only what hangs out bends it there: w a at a distance of a / 2.\n"
-        f"−w a² / 2 = −{show(w, 'plf')} × ({feet_inches(a)})² / 2.",
+        f"−w a² / 2 = −{show(w, 'plf')} × ({written(a)})² / 2.",
         "Cut over the post and look at what hangs out.",
         {"span": span, "a": a, "w": w},
         (
@@ -164,7 +164,7 @@ def sag_of_a_joist(pick: Pick) -> Exercise:
     answer = float(curves_of(span, loads, EI=EI).deflection(span / 2)[0])
     return Exercise(
         "Sag of a joist",
-        f"A joist {size}, 1 1/2 in by {d:g} in, spans {feet_inches(span)} and carries "
+        f"A joist {size}, 1 1/2 in by {d:g} in, spans {written(span)} and carries "
         f"{show(w, 'plf')}. E is {show(E, 'psi')}. How far does it sag in the middle?",
         "in",
         answer,
@@ -197,8 +197,8 @@ def fourth_power(pick: Pick) -> Exercise:
     ratio = second / first
     return Exercise(
         "Span to the fourth",
-        f"Joists of {feet_inches(first)} span are replaced by longer ones of the same size, "
-        f"{feet_inches(second)}, under the same load on each foot. How many times as far do they "
+        f"Joists of {written(first)} span are replaced by longer ones of the same size, "
+        f"{written(second)}, under the same load on each foot. How many times as far do they "
         "sag?",
         "",
         sags[1] / sags[0],
@@ -246,7 +246,7 @@ def cut_over_the_beam(pick: Pick) -> Exercise:
     before, _ = peak(curves_of(2 * span, [Line(0.0, 2 * span, w, w)], (0.0, span, 2 * span)))
     return Exercise(
         "Cut over the beam",
-        f"A joist runs in one piece over a bearing wall, {feet_inches(span)} to each side, with "
+        f"A joist runs in one piece over a bearing wall, {written(span)} to each side, with "
         f"{show(w, 'plf')} on it. It is cut over the wall and hung to both faces of a beam. What "
         "is its largest sagging moment afterward?",
         "lbf*ft",
@@ -275,14 +275,14 @@ def far_wall(pick: Pick) -> Exercise:
     answer = q * far / 2 - before
     return Exercise(
         "The far wall",
-        f"Joists run in one piece over a bearing wall: {feet_inches(near)} to the near outer wall, "
-        f"{feet_inches(far)} to the far one. Each carries {show(q, 'plf')}. They are cut over the "
+        f"Joists run in one piece over a bearing wall: {written(near)} to the near outer wall, "
+        f"{written(far)} to the far one. Each carries {show(q, 'plf')}. They are cut over the "
         "wall. How much more does each joist then put on the far wall?",
         "lbf",
         answer,
         "Moment over the wall before: w (l₁³ + l₂³) / 8 (l₁ + l₂) = "
         f"{show(-float(whole.moment(near)[0]), 'lbf*ft')}.\n"
-        f"It lightened the far wall by that over {feet_inches(far)}: w l / 2 less it was "
+        f"It lightened the far wall by that over {written(far)}: w l / 2 less it was "
         f"{show(before, 'lbf')}; afterward {show(q * far / 2, 'lbf')}.",
         "The difference is the moment over the wall, divided by the far span.",
         {"near": near, "far": far, "q": q},

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from calclib.lessons.exercise import Exercise, Pick, Slip
+from calclib.lessons.exercise import Exercise, Pick, Slip, written
 from calclib.loads.takedown import strip_reaction
-from calclib.units import feet_inches, ft, inch, lbf, plf, psf, show
+from calclib.units import ft, inch, lbf, plf, psf, show
 
 DOWN = "Loads and reactions are counted positive here; both posts push up."
 HOGGING = "Where a member hogs, with tension at its top, the kit counts the moment negative."
@@ -27,11 +27,11 @@ def two_posts(pick: Pick) -> Exercise:
     answer, _ = _simple_reactions(span, Line(0.0, span, w + own, w + own))
     return Exercise(
         "Two posts share",
-        f"A beam of {feet_inches(span)} span stands on two posts. {show(w, 'plf')} lie on all of "
+        f"A beam of {written(span)} span stands on two posts. {show(w, 'plf')} lie on all of "
         f"it, and the beam itself weighs {show(own, 'plf')}. How much stands on each post?",
         "lbf",
         answer,
-        f"All of it: ({show(w, 'plf')} + {show(own, 'plf')}) × {feet_inches(span)} = "
+        f"All of it: ({show(w, 'plf')} + {show(own, 'plf')}) × {written(span)} = "
         f"{show(2 * answer, 'lbf')}.\nEach post carries half, for the load is the same on both "
         "sides of the middle.",
         "Add what lies on the beam and the beam itself, and share it.",
@@ -54,12 +54,12 @@ def nearer_post(pick: Pick) -> Exercise:
     answer, other = _simple_reactions(span, Point(at, P))
     return Exercise(
         "The nearer post",
-        f"A strut brings {show(P, 'lbf')} down on a beam of {feet_inches(span)} span, "
-        f"{feet_inches(at)} from the left post. How much of it goes to the left post?",
+        f"A strut brings {show(P, 'lbf')} down on a beam of {written(span)} span, "
+        f"{written(at)} from the left post. How much of it goes to the left post?",
         "lbf",
         answer,
-        f"Turn about the right post: R × {feet_inches(span)} = {show(P, 'lbf')} × "
-        f"{feet_inches(span - at)}.\nR = {show(answer, 'lbf')}; the right post has the other "
+        f"Turn about the right post: R × {written(span)} = {show(P, 'lbf')} × "
+        f"{written(span - at)}.\nR = {show(answer, 'lbf')}; the right post has the other "
         f"{show(other, 'lbf')}.",
         "Write that nothing turns about the other post.",
         {"span": span, "P": P, "at": at},
@@ -79,8 +79,8 @@ def what_the_post_held(pick: Pick) -> Exercise:
     answer = _meeting(w, left, right)
     return Exercise(
         "What the post held",
-        f"Two girders meet on a basement post, one of {feet_inches(left)} span, one of "
-        f"{feet_inches(right)}. Each carries {show(w, 'plf')}, its own weight included. "
+        f"Two girders meet on a basement post, one of {written(left)} span, one of "
+        f"{written(right)}. Each carries {show(w, 'plf')}, its own weight included. "
         "Someone wants the post out. How much must be held before it goes?",
         "lbf",
         answer,
@@ -112,14 +112,14 @@ def strip_of_floor(pick: Pick) -> Exercise:
     whole = (dead + live) * (left + right)
     return Exercise(
         "A strip of floor",
-        f"Joists of {feet_inches(left)} span from the one side and of {feet_inches(right)} from "
+        f"Joists of {written(left)} span from the one side and of {written(right)} from "
         f"the other end on a beam. The floor weighs {show(dead, 'psf')} and carries "
         f"{show(live, 'psf')} live. What line load is that on the beam?",
         "plf",
         answer,
-        f"Each joist hands half of its load to the beam: the strip is ({feet_inches(left)} + "
-        f"{feet_inches(right)}) / 2 = {feet_inches((left + right) / 2)} wide.\n"
-        f"({show(dead, 'psf')} + {show(live, 'psf')}) × {feet_inches((left + right) / 2)}.",
+        f"Each joist hands half of its load to the beam: the strip is ({written(left)} + "
+        f"{written(right)}) / 2 = {written((left + right) / 2)} wide.\n"
+        f"({show(dead, 'psf')} + {show(live, 'psf')}) × {written((left + right) / 2)}.",
         "The strip that comes to the beam ends in the middle of each span.",
         {"dead": dead, "live": live, "left": left, "right": right},
         (
@@ -148,12 +148,12 @@ def strip_that_lies(pick: Pick) -> Exercise:
     _, answer, _ = _continuous(q, span)
     return Exercise(
         "Joists in one piece",
-        f"Joists run over a beam in one piece, {feet_inches(span)} to each side, with "
+        f"Joists run over a beam in one piece, {written(span)} to each side, with "
         f"{show(q, 'psf')} on both spans. What line load is that on the beam?",
         "plf",
         answer,
         "A beam over two equal spans puts 5/4 w l on the support in the middle.\n"
-        f"5/4 × {show(q, 'psf')} × {feet_inches(span)}.",
+        f"5/4 × {show(q, 'psf')} × {written(span)}.",
         "A joist that runs through leans on its middle support more than two joists would.",
         {"q": q, "span": span},
         (
@@ -171,7 +171,7 @@ def outer_wall(pick: Pick) -> Exercise:
     answer, middle, _ = _continuous(q, span)
     return Exercise(
         "What is left for the outer wall",
-        f"The same kind of joists, {feet_inches(span)} to each side of the beam in one piece, "
+        f"The same kind of joists, {written(span)} to each side of the beam in one piece, "
         f"{show(q, 'psf')} on both spans. What line load comes on the outer wall?",
         "plf",
         answer,
@@ -194,16 +194,16 @@ def behind_the_shore(pick: Pick) -> Exercise:
     answer = _on_shore(q, span, a)
     return Exercise(
         "More than half",
-        f"Joists of {feet_inches(span)} run from the outer wall to a bearing wall that is to come "
-        f"out. A shoring wall holds them {feet_inches(a)} before it, so that their ends hang out "
+        f"Joists of {written(span)} run from the outer wall to a bearing wall that is to come "
+        f"out. A shoring wall holds them {written(a)} before it, so that their ends hang out "
         f"past the shore. The floor has {show(q, 'psf')} on it. What line load does the shoring "
         "wall carry?",
         "plf",
         answer,
         f"Turn about the outer wall: the load {show(q * span, 'plf')} acts at half of "
-        f"{feet_inches(span)}, the shore at {feet_inches(span - a)}.\n"
-        f"q l² / 2 (l − a) = {show(q, 'psf')} × ({feet_inches(span)})² / "
-        f"(2 × {feet_inches(span - a)}).",
+        f"{written(span)}, the shore at {written(span - a)}.\n"
+        f"q l² / 2 (l − a) = {show(q, 'psf')} × ({written(span)})² / "
+        f"(2 × {written(span - a)}).",
         "Write that nothing turns about the outer wall, and mind where the shore stands.",
         {"q": q, "span": span, "a": a},
         (
@@ -234,13 +234,13 @@ def over_the_shore(pick: Pick) -> Exercise:
     answer = float(solve(beam, {"all": [Line(0.0, span, w, w)]}).curves.moment(span - a)[0])
     return Exercise(
         "Over the shore",
-        f"The ends of joists hang out {feet_inches(a)} past a shoring wall, and nothing holds "
-        f"them. Joists stand {feet_inches(spacing)} apart, {show(q, 'psf')} lie on the floor. "
+        f"The ends of joists hang out {written(a)} past a shoring wall, and nothing holds "
+        f"them. Joists stand {written(spacing)} apart, {show(q, 'psf')} lie on the floor. "
         "What is the bending moment of one joist over the shore, with its sign?",
         "lbf*ft",
         answer,
-        f"One joist carries w = {show(q, 'psf')} × {feet_inches(spacing)} = {show(w, 'plf')}.\n"
-        f"M = −w a² / 2, a = {feet_inches(a)}.",
+        f"One joist carries w = {show(q, 'psf')} × {written(spacing)} = {show(w, 'plf')}.\n"
+        f"M = −w a² / 2, a = {written(a)}.",
         "The load of the end acts at half of its length from the shore.",
         {"q": q, "a": a, "spacing": spacing},
         (
@@ -262,13 +262,13 @@ def braced_stud(pick: Pick) -> Exercise:
     answer = max(flatwise_slenderness(height / 2, 1.5), edgewise_slenderness(height, 3.5))
     return Exercise(
         "A stud with one brace",
-        f"A stud 2x4 of a shoring wall, {feet_inches(height)} long, is 1 1/2 in by 3 1/2 in. A "
+        f"A stud 2x4 of a shoring wall, {written(height)} long, is 1 1/2 in by 3 1/2 in. A "
         "row of braces at half its height keeps it from moving in the plane of the wall, its weak "
         "direction. What is its slenderness ratio?",
         "",
         answer,
-        f"Weak direction: {feet_inches(height / 2)} / 1 1/2 in = {show(answer, '')}.\n"
-        f"Strong direction: {feet_inches(height)} / 3 1/2 in = {show(height / 3.5, '')}.\n"
+        f"Weak direction: {written(height / 2)} / 1 1/2 in = {show(answer, '')}.\n"
+        f"Strong direction: {written(height)} / 3 1/2 in = {show(height / 3.5, '')}.\n"
         "The larger ratio governs.",
         "Find the ratio in both directions; the larger one governs.",
         {"height": height},
@@ -290,13 +290,13 @@ def moved_to_a_post(pick: Pick) -> Exercise:
     answer = _largest(span, Line(0.0, span, own, own), Point(span / 2, w * span))
     return Exercise(
         "Gathered in one post",
-        f"A bearing wall puts {show(w, 'plf')} on all of a girder of {feet_inches(span)} span "
+        f"A bearing wall puts {show(w, 'plf')} on all of a girder of {written(span)} span "
         f"below it; the girder weighs {show(own, 'plf')}. The wall is opened, and a post now "
         "brings the same total down in the middle of the girder. What is its largest moment "
         "after the work?",
         "lbf*ft",
         answer,
-        f"The post brings P = {show(w, 'plf')} × {feet_inches(span)} = {show(w * span, 'lbf')}.\n"
+        f"The post brings P = {show(w, 'plf')} × {written(span)} = {show(w * span, 'lbf')}.\n"
         f"P l / 4 = {show(w * span**2 / 4, 'lbf*ft')}, and the girder's own "
         f"w l² / 8 = {show(own * span**2 / 8, 'lbf*ft')}.",
         "Add the moment of the post, P l / 4, and of the girder's own weight, w l² / 8.",
@@ -322,8 +322,8 @@ def post_near_the_end(pick: Pick) -> Exercise:
     answer, far = _simple_reactions(span, Line(0.0, span, own, own), Point(at, P))
     return Exercise(
         "Near the end",
-        f"To spare the girder's moment, the post with {show(P, 'lbf')} is set {feet_inches(at)} "
-        f"from the left end of its {feet_inches(span)} span. The girder weighs "
+        f"To spare the girder's moment, the post with {show(P, 'lbf')} is set {written(at)} "
+        f"from the left end of its {written(span)} span. The girder weighs "
         f"{show(own, 'plf')}. What is the largest shear now?",
         "lbf",
         answer,

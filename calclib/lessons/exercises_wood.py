@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from calclib.lessons.exercise import Exercise, Pick, Slip
+from calclib.lessons.exercise import Exercise, Pick, Slip, written
 from calclib.mechanics.section import area, section_modulus
 from calclib.timber.bearing import (
     adjusted_bearing_value,
@@ -17,7 +17,7 @@ from calclib.timber.columns import (
     flatwise_buckling_value,
     flatwise_slenderness,
 )
-from calclib.units import feet_inches, ft, in_inches, inch, lbf, plf, psf, psi, show
+from calclib.units import ft, in_inches, inch, lbf, plf, psf, psi, show
 
 ACROSS = (405.0, 425.0, 565.0, 625.0)
 LONG = 100.0
@@ -102,7 +102,7 @@ def weak_axis(pick: Pick) -> Exercise:
     answer = flatwise_slenderness(height, 1.5)
     return Exercise(
         "The weak axis",
-        f"A stud {size}, 1 1/2 in by {in_inches(d)}, stands free, {feet_inches(height)} high, "
+        f"A stud {size}, 1 1/2 in by {in_inches(d)}, stands free, {written(height)} high, "
         "pinned at both ends, with no sheathing yet. What is its slenderness ratio?",
         "",
         answer,
@@ -127,7 +127,7 @@ def critical_value(pick: Pick) -> Exercise:
     answer = flatwise_buckling_value(E_min * 1e6 * psi, ratio)
     return Exercise(
         "Euler in the standard",
-        f"A post {post}, {in_inches(d)} square, is {feet_inches(height)} high and pinned at both "
+        f"A post {post}, {in_inches(d)} square, is {written(height)} high and pinned at both "
         f"ends. E_min with its factors is {E_min * 1e6:,.0f} psi, E is {E * 1e6:,.0f} psi. What is "
         "the critical buckling design value F_cE?",
         "psi",
@@ -156,7 +156,7 @@ def what_a_post_carries(pick: Pick) -> Exercise:
     C_P, A = column_stability_factor(F_cE, F_c, 0.8), area(d, d)
     return Exercise(
         "What a post carries",
-        f"A sawn post 4x4, {in_inches(d)} square, {feet_inches(height)} high, pinned at both "
+        f"A sawn post 4x4, {in_inches(d)} square, {written(height)} high, pinned at both "
         f"ends. F_c* is {show(F_c, 'psi')}, F_cE is {show(F_cE, 'psi')}, c is 0.8. How much may it "
         "carry along its grain?",
         "lbf",
@@ -179,13 +179,13 @@ def down_to_the_beam(pick: Pick) -> Exercise:
     floor = q * (left + right) / 2
     return Exercise(
         "Down to the beam",
-        f"Joists of {feet_inches(left)} and {feet_inches(right)} end on the beam of an opening "
+        f"Joists of {written(left)} and {written(right)} end on the beam of an opening "
         f"from both sides, with {show(q, 'psf')} on the floor. On the floor above the beam stands "
-        f"a wall, {feet_inches(height)} high, {show(wall, 'psf')}. The beam weighs "
+        f"a wall, {written(height)} high, {show(wall, 'psf')}. The beam weighs "
         f"{show(own, 'plf')}. What is the line load of the beam?",
         "plf",
         floor + wall * height + own,
-        f"Floor: {show(floor, 'plf')}.\nWall: {show(wall, 'psf')} × {feet_inches(height)} = "
+        f"Floor: {show(floor, 'plf')}.\nWall: {show(wall, 'psf')} × {written(height)} = "
         f"{show(wall * height, 'plf')}.\nBeam: {show(own, 'plf')}.",
         "Floor from both sides, the wall by its height, and the beam itself.",
         {"q": q, "left": left, "right": right, "wall": wall, "height": height, "own": own},
@@ -208,7 +208,7 @@ def section_that_it_takes(pick: Pick) -> Exercise:
     M = (w + own) * span**2 / 8
     return Exercise(
         "The section that it takes",
-        f"A beam of {feet_inches(span)} span carries {show(w, 'plf')}, and will weigh "
+        f"A beam of {written(span)} span carries {show(w, 'plf')}, and will weigh "
         f"{show(own, 'plf')}. F_b with all its factors is {show(F, 'psi')}. What section modulus "
         "does it need?",
         "in^3",
@@ -231,7 +231,7 @@ def seat_of_the_beam(pick: Pick) -> Exercise:
     R = (w + own) * span / 2
     return Exercise(
         "The seat of the beam",
-        f"The same kind of beam, three plies of 1 1/2 in: {feet_inches(span)} between the centers "
+        f"The same kind of beam, three plies of 1 1/2 in: {written(span)} between the centers "
         f"of its posts, {show(w, 'plf')} and its own {show(own, 'plf')}. F_c⊥ is {show(F, 'psi')}. "
         "How long must each bearing be?",
         "in",
@@ -266,7 +266,7 @@ def a_sheet_with_a_slip(pick: Pick) -> Exercise:
         S = section_modulus(b, deep)
         f = bending_stress(M, S)
         return [
-            f"strip {feet_inches(width)}",
+            f"strip {written(width)}",
             f"w = {show(w, 'plf')}",
             f"M = {show(M, 'lbf*ft')}",
             f"S = {show(S, 'in^3')}",
@@ -283,9 +283,9 @@ def a_sheet_with_a_slip(pick: Pick) -> Exercise:
     }
     return Exercise(
         "A sheet with a slip",
-        f"A sheet says of a simple beam of {feet_inches(span)} span, {plies} plies 2x12 (1 1/2 in "
-        f"by 11 1/4 in), {show(own, 'plf')} heavy, under joists of {feet_inches(left)} and "
-        f"{feet_inches(right)} with {show(q, 'psf')}, F_b with its factors {show(F, 'psi')}: "
+        f"A sheet says of a simple beam of {written(span)} span, {plies} plies 2x12 (1 1/2 in "
+        f"by 11 1/4 in), {show(own, 'plf')} heavy, under joists of {written(left)} and "
+        f"{written(right)} with {show(q, 'psf')}, F_b with its factors {show(F, 'psi')}: "
         f"{'; '.join(printed)}. One line is wrong, and those below follow from it. What should "
         "the last number be?",
         "",
@@ -332,7 +332,7 @@ def a_post_with_a_slip(pick: Pick) -> Exercise:
     }
     return Exercise(
         "A post with a slip",
-        f"A sheet says of a sawn post 4x6 (3 1/2 in by 5 1/2 in), {feet_inches(height)} high, "
+        f"A sheet says of a sawn post 4x6 (3 1/2 in by 5 1/2 in), {written(height)} high, "
         f"pinned and free to move both ways, with {show(P, 'lbf')} on it, F_c* "
         f"{show(F_c, 'psi')}, E_min {show(E_min, 'psi')}, E {show(E, 'psi')}, c = 0.8: "
         f"{'; '.join(printed)}. One line is wrong, and those below follow from it. What should "
