@@ -72,7 +72,7 @@ class Exercise:
     ----------
     title : str
     ask : str
-        The question with its numbers.
+        The question with its numbers, on one line or more.
     unit : str
         A declared unit, in which the answer is shown; it may be typed in any of the dimension.
     answer : float [base units]
@@ -107,9 +107,11 @@ class Exercise:
         return f"{self.title}. {self.ask}"
 
     def _repr_html_(self) -> str:
-        lines = "<br>".join(map(escape, self.solution.splitlines()))
+        ask, lines = (
+            "<br>".join(map(escape, text.splitlines())) for text in (self.ask, self.solution)
+        )
         return (
-            f"<p><strong>{escape(self.title)}.</strong> {escape(self.ask)}</p>"
+            f"<p><strong>{escape(self.title)}.</strong> {ask}</p>"
             f"<details><summary>The answer</summary><p>{lines}</p>"
             f"<p>Answer: {escape(self.shown)}</p></details>"
         )

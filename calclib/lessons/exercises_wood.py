@@ -285,12 +285,12 @@ def a_sheet_with_a_slip(pick: Pick) -> Exercise:
         "A sheet with a slip",
         f"A sheet says of a simple beam of {written(span)} span, {plies} plies 2x12 (1 1/2 in "
         f"by 11 1/4 in), {show(own, 'plf')} heavy, under joists of {written(left)} and "
-        f"{written(right)} with {show(q, 'psf')}, F_b with its factors {show(F, 'psi')}: "
-        f"{'; '.join(printed)}. One line is wrong, and those below follow from it. What should "
-        "the last number be?",
+        f"{written(right)} with {show(q, 'psf')}, F_b with its factors {show(F, 'psi')}:"
+        + "".join(f"\n{line}" for line in printed)
+        + "\nOne line is wrong, and those below follow from it. What should the last number be?",
         "",
         answer,
-        f"{what[wrong]}\nRight: {'; '.join(right_lines)}.",
+        "\n".join([what[wrong], *right_lines]),
         "Go down line by line, each from the numbers above it.",
         {"q": q, "left": left, "right": right, "span": span, "own": own, "F": F},
         (
@@ -334,12 +334,12 @@ def a_post_with_a_slip(pick: Pick) -> Exercise:
         "A post with a slip",
         f"A sheet says of a sawn post 4x6 (3 1/2 in by 5 1/2 in), {written(height)} high, "
         f"pinned and free to move both ways, with {show(P, 'lbf')} on it, F_c* "
-        f"{show(F_c, 'psi')}, E_min {show(E_min, 'psi')}, E {show(E, 'psi')}, c = 0.8: "
-        f"{'; '.join(printed)}. One line is wrong, and those below follow from it. What should "
-        "the last number be?",
+        f"{show(F_c, 'psi')}, E_min {show(E_min, 'psi')}, E {show(E, 'psi')}, c = 0.8:"
+        + "".join(f"\n{line}" for line in printed)
+        + "\nOne line is wrong, and those below follow from it. What should the last number be?",
         "",
         answer,
-        f"{what[wrong]}\nRight: {'; '.join(right_lines)}.",
+        "\n".join([what[wrong], *right_lines]),
         "Go down line by line, each from the numbers above it.",
         {"P": P, "height": height, "F_c": F_c},
         (

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any
-
-from calclib import units
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
@@ -136,29 +134,3 @@ def graph(
         if len(lines) > 1:
             plot.legend(frameon=False, fontsize=10)
         return figure(drawing, alt, caption)
-
-
-def in_units(values: Any, unit: str) -> Any:
-    """Return numbers of base units in a display unit, for an axis.
-
-    Parameters
-    ----------
-    values : float or array [base units]
-    unit : str
-        A declared unit, see `calclib.units.terms`.
-
-    Returns
-    -------
-    float or array
-
-    Raises
-    ------
-    UnitError
-        For a unit that is not known.
-
-    Examples
-    --------
-    >>> in_units(240.0, "ft")
-    20.0
-    """
-    return values / units.factor(unit)
