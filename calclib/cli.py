@@ -130,6 +130,21 @@ def parser() -> argparse.ArgumentParser:
     two.add_argument("one", metavar="A", help="a job file or a sheet")
     two.add_argument("other", metavar="B", help="another")
     two.add_argument("-o", "--output", metavar="OUT.html", help="also write it as HTML")
+    learn = commands.add_parser(
+        "lessons",
+        help="list the lessons and their exercises, or write them as pages",
+        description="List the lessons and their exercises, with a learner's progress if there is "
+        "a file of it. With -o, run them and write pages to read without a kernel.",
+    )
+    learn.add_argument("-o", "--output", metavar="FOLDER", help="where to write the pages")
+    learn.add_argument(
+        "--from",
+        metavar="FOLDER",
+        dest="folder",
+        default="",
+        help="where the lessons are (notebooks, if not given)",
+    )
+    learn.add_argument("--progress", metavar="FILE", help="the file of answers of a learner")
     return made
 
 
@@ -280,16 +295,38 @@ def _sheet(arguments: argparse.Namespace) -> int:
     return exit_code(solved)
 
 
+def _without_packages(what: str, error: ModuleNotFoundError) -> int:
+    print(
+        f"{what}: needs the packages for notebooks, and {error.name} is missing. "
+        'Install them with: pip install "calclib[notebook]"',
+        file=sys.stderr,
+    )
+    return BAD_INPUT
+
+
+def _lessons(arguments: argparse.Namespace) -> int:
+    from calclib.lessons import progress, shelf
+
+    folder = shelf.folder_of_lessons(arguments.folder)
+    kept = progress.read(Path(arguments.progress)) if arguments.progress else None
+    if not arguments.output:
+        print(shelf.as_text(shelf.lessons_in(folder), kept))
+        return PASSED
+    try:
+        from calclib.lessons.export import export
+    except ModuleNotFoundError as error:
+        return _without_packages("lessons", error)
+    with _patience("calclib: running the lessons"):
+        for written in export(folder, Path(arguments.output), kept):
+            print(f"{arguments.output}: {written}")
+    return PASSED
+
+
 def _notebook_sheet(notebook: str, output: Path) -> int:
     try:
         from calclib.sheet.exporter import export
     except ModuleNotFoundError as error:
-        print(
-            f"{notebook}: needs the packages for notebooks, and {error.name} is missing. "
-            'Install them with: pip install "calclib[notebook]"',
-            file=sys.stderr,
-        )
-        return BAD_INPUT
+        return _without_packages(notebook, error)
     with _patience(f"calclib: running {Path(notebook).name}"):
         sheet = export(notebook)
     from calclib.sheet.page import write
@@ -314,6 +351,7 @@ COMMANDS = {
     "crew": _crew,
     "recheck": _recheck,
     "compare": _compare,
+    "lessons": _lessons,
 }
 
 
