@@ -231,26 +231,26 @@ def test_moving_and_choosing_change_figure_and_text(designer):
 
     designer.controls["span"].entry.value = "15 ft"
     seen.add((figure.value, said.value))
-    designer._lists["plies"].value = "2"
+    designer.choices.lists["plies"].value = "2"
     seen.add((figure.value, said.value))
-    designer._lists["wood"].value = "Douglas fir-larch"
+    designer.choices.lists["wood"].value = "Douglas fir-larch"
     seen.add((figure.value, said.value))
 
     assert len(seen) == 4
-    assert designer._lists["size"].value == "2x12"
-    assert "Select Structural" in designer._lists["grade"].options
-    assert "size 2x12" in designer._told.value
+    assert designer.choices.lists["size"].value == "2x12"
+    assert "Select Structural" in designer.choices.lists["grade"].options
+    assert "size 2x12" in designer.choices.told.value
     assert "governs" in said.value or "too small" in said.value
     assert designer.controls["span"].number == 180.0
 
 
 def test_going_back_leaves_nothing_of_the_way(designer):
     before = designer._figure.value, designer._said.value
-    wood = designer._lists["wood"].value
+    wood = designer.choices.lists["wood"].value
 
-    designer._lists["wood"].value = "24F-1.8E"
+    designer.choices.lists["wood"].value = "24F-1.8E"
     designer.controls["snow_roof"].slider.value = 44.0
-    designer._lists["wood"].value = wood
+    designer.choices.lists["wood"].value = wood
     designer.controls["snow_roof"].slider.value = 30.0
 
     assert (designer._figure.value, designer._said.value) == before
@@ -261,7 +261,7 @@ def test_its_state_is_written_read_again_and_never_over_another(designer, tmp_pa
     """What the file gives, solved by itself, is what was shown."""
     name, write, start, open_, said = files_of(designer)
     designer.controls["width_west"].entry.value = "7 ft 1 1/2 in"
-    designer._lists["size"].value = "1-3/4 x 14"
+    designer.choices.lists["size"].value = "1-3/4 x 14"
     shown = designer._shown
     name.value = "larkspur_b.toml"
 
@@ -324,18 +324,18 @@ def test_a_choice_that_the_tables_refuse_takes_the_old_numbers_away(designer, mo
 
     monkeypatch.setattr(choices, "with_choices", refuse)
 
-    designer._lists["plies"].value = "1"
+    designer.choices.lists["plies"].value = "1"
 
     assert designer._figure.value == ""
     assert "Nothing to show: no value for this wood." in designer._said.value
-    assert "no value for this wood." in designer._told.value
+    assert "no value for this wood." in designer.choices.told.value
     with pytest.raises(Exception, match="nothing to write"):
         designer.text()
 
 
 def test_every_control_has_a_label_with_its_unit(designer):
     labels = [c.slider.description for c in designer.controls.values()]
-    labels += [dropdown.description for dropdown in designer._lists.values()]
+    labels += [dropdown.description for dropdown in designer.choices.lists.values()]
 
     assert labels[:2] == ["Clear span (ft)", "Tributary width from east joists (ft)"]
     assert "Floor live load on bedroom floor (psf)" in labels

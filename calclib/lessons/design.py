@@ -7,20 +7,21 @@ job file.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
 from calclib import units
-from calclib.job import graph
+from calclib.errors import CalcError
 from calclib.job.bent import Bent
 from calclib.job.carry import Flow
 from calclib.job.edit import edited
-from calclib.job.file import Entry, Job, Section, read
+from calclib.job.file import Entry, Job, parse, read
 from calclib.job.schema import GROUND, called
 from calclib.job.solve import STAGE, Solved, solve
 from calclib.lessons.gathering import watched
-from calclib.lessons.opening import Freedom, Study, named_beam, spans_free
+from calclib.lessons.opening import Freedom, Study, joists_beside, named_beam, spans_free
+from calclib.lessons.reading import Reading
 from calclib.lessons.setting import Setting, scale_around
 from calclib.lessons.variation import variation
 from calclib.loads.combinations import SOURCE_NAMES
@@ -32,6 +33,8 @@ MOST_NOTE = 280
 LOAD_STEP, LOAD_STEP_SI = 1 * units.psf, 0.05 * units.kPa
 LOAD_KEYS = (("L", "live"), ("Lr", "roof_live"), ("S", "snow"), ("S", "ground_snow"))
 NEAREST = 1e-15
+# Of a utilization: two ways to one number differ by rounding only.
+SAME = 1e-9
 
 
 def design_study(job: str | Path | Job | Solved, beam: str = "") -> Study:
@@ -103,22 +106,10 @@ def _below(flow: Flow, path: str) -> tuple[str, ...]:
 
 def _sides(solved: Solved, beam: Bent) -> Iterator[Freedom]:
     """Yield the tributary width on each span of joists or rafters beside a beam."""
-    carriers = {beam.section.path, beam.section.words.get("replaces", "")}
-    for kind in ("joists", "rafters"):
-        for section in solved.job.of(kind).values():
-            spans = [solved.inputs[path] for path in _span_paths(section)]
-            for place, span in enumerate(spans):
-                if carriers & set(graph.supports(section)[place : place + 2]):
-                    part = span.id.rpartition(".")[2] if len(spans) > 1 else ""
-                    words = " ".join(filter(None, (called(section.path), part.replace("_", " "))))
-                    key = "_".join(filter(None, ("width", section.name, part)))
-                    yield _length(solved, key, f"tributary width from {words}", span)
-
-
-def _span_paths(section: Section) -> list[str]:
-    if "span" in section.numbers:
-        return [section.numbers["span"].path]
-    return [e.path for e in section.inside["spans"].values() if isinstance(e, Entry)]
+    for span, (section, part) in joists_beside(solved, beam, ("joists", "rafters")).items():
+        words = " ".join(filter(None, (called(section.path), part.replace("_", " "))))
+        key = "_".join(filter(None, ("width", section.name, part)))
+        yield _length(solved, key, f"tributary width from {words}", span)
 
 
 def _length(solved: Solved, key: str, name: str, span: Value) -> Freedom:
@@ -193,6 +184,43 @@ def job_text(study: Study, numbers: Mapping[str, float]) -> str:
         for leaf in freedom.leaves:
             changes |= _written(study, leaf, moved[leaf.id])
     return edited(study.solved.job.text, changes, study.solved.job.file)
+
+
+def proven_text(
+    study: Study,
+    numbers: Mapping[str, float],
+    shown: Reading,
+    again: Callable[[Job], Reading],
+) -> str:
+    """Return the job file of a state, once it was solved and found to give what is shown.
+
+    Parameters
+    ----------
+    study : Study
+    numbers : mapping of str to float [base units]
+        As for `job_text`.
+    shown : Reading
+    again : callable
+        Reads a job in the way in which `shown` was read.
+
+    Returns
+    -------
+    str
+
+    Raises
+    ------
+    CalcError
+        When no such file can be, or its checks are not those shown.
+    """
+    text = job_text(study, numbers)
+    other = again(parse(text, study.solved.job.file))
+    ours, theirs = ((*reading.checks, *reading.beside) for reading in (shown, other))
+    if len(ours) != len(theirs) or not all(
+        a.id == b.id and a.state == b.state and math.isclose(a.used, b.used, rel_tol=SAME)
+        for a, b in zip(ours, theirs, strict=True)
+    ):
+        raise CalcError("job file: solved anew it would not give the numbers that are shown.")
+    return text
 
 
 def _written(study: Study, leaf: Value, number: float) -> dict[str, Any]:

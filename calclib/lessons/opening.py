@@ -65,7 +65,7 @@ class Study:
     solved: Solved
     beam: Bent
     freedoms: Mapping[str, Freedom]
-    _again: Variation
+    variation: Variation
     beside: tuple[Check, ...] = ()
     _again_beside: Variation | None = None
 
@@ -100,11 +100,11 @@ class Study:
             For a text that cannot be read, a number outside its range, or one that the
             calculation refuses.
         """
-        return self._read(changed, self._again, ())
+        return self._read(changed, self.variation, ())
 
     def with_beside(self, **changed: str | float) -> Reading:
         """Return the same with the further checks; see `at`."""
-        return self._read(changed, self._again_beside or self._again, self.beside)
+        return self._read(changed, self._again_beside or self.variation, self.beside)
 
     def _read(
         self, changed: Mapping[str, str | float], again: Variation, beside: tuple[Check, ...]
@@ -195,16 +195,41 @@ def spans_free(solved: Solved, beam: Bent) -> Iterator[Freedom]:
 
 
 def _width(solved: Solved, beam: Bent) -> Iterator[Freedom]:
-    beside: list[Value] = []
-    for section in solved.job.of("joists").values():
-        carriers = graph.supports(section)
-        spans = [solved.inputs[path] for path in _span_paths(section)]
-        for place, carrier in enumerate(carriers):
-            if carrier == beam.section.path:
-                beside += spans[max(0, place - 1) : place + 1]
+    beside = joists_beside(solved, beam)
     if beside:
         width = sum(span.at() for span in beside) / 2
         yield _freedom(solved, WIDTH, "tributary width", tuple(beside), width)
+
+
+def joists_beside(
+    solved: Solved, beam: Bent, kinds: tuple[str, ...] = ("joists",)
+) -> dict[Value, tuple[Section, str]]:
+    """Return the spans of joists beside a beam, each with its field and its name in it.
+
+    Parameters
+    ----------
+    solved : Solved
+    beam : Bent
+    kinds : tuple of str
+        Of "joists" and "rafters".
+
+    Returns
+    -------
+    dict of Value to (Section, str)
+        The name is empty for a field of one span.
+    """
+    found: dict[Value, tuple[Section, str]] = {}
+    # Joists name the wall whose place the beam takes.
+    here = {beam.section.path, beam.section.words.get("replaces")}
+    for kind in kinds:
+        for section in solved.job.of(kind).values():
+            carriers = graph.supports(section)
+            spans = [solved.inputs[path] for path in _span_paths(section)]
+            for place, span in enumerate(spans):
+                if here & set(carriers[place : place + 2]):
+                    name = span.id.rpartition(".")[2] if len(spans) > 1 else ""
+                    found[span] = section, name
+    return found
 
 
 def _span_paths(section: Section) -> list[str]:
