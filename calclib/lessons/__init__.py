@@ -3,6 +3,7 @@
 ipywidgets is imported only where a widget is made; everything else here prints without it.
 """
 
+from calclib.lessons.chart import size_chart
 from calclib.lessons.design import design_study, job_text
 from calclib.lessons.designing import design_explorer
 from calclib.lessons.live import explorer, opening_explorer
@@ -18,4 +19,5 @@ __all__ = [
     "job_text",
     "opening_explorer",
     "opening_study",
+    "size_chart",
 ]
