@@ -208,13 +208,26 @@ def _still_stands(house: House, state: State, path: str) -> bool:
             strip.stands for strip in strips_of(section, state, house.stretches, house.inputs)
         )
     if section.kind == "beams":
-        return sum(map(state.stands, _seats_on(house, state, path))) > 1
+        return sum(map(state.stands, seats_on(house, state, path))) > 1
     carriers = state.carriers(path)
     return len(carriers) > 1 and any(map(state.stands, carriers))
 
 
-def _seats_on(house: House, state: State, path: str) -> tuple[str, ...]:
-    """Return what each support of a beam stands on in a state."""
+def seats_on(house: House, state: State, path: str) -> tuple[str, ...]:
+    """Return what each support of a beam stands on in a state.
+
+    Parameters
+    ----------
+    house : House
+    state : State
+    path : str
+        The beam.
+
+    Returns
+    -------
+    tuple of str
+        Paths, which need not stand, or the ground.
+    """
     section = state.members[path]
     return tuple(
         actual_at(state, seat.words["on"], path, place.at(), house.stretches)
@@ -353,7 +366,7 @@ class _Walk:
     def beam(self, section: Section, here: tuple[LoadRow, ...]) -> None:
         path, house = section.path, self.house
         axis = house.axes[path]
-        on = _seats_on(house, self.state, path)
+        on = seats_on(house, self.state, path)
         gone = [place for place, carrier in enumerate(on) if not self.state.stands(carrier)]
         if gone:
             axis = axis_without(axis, gone)

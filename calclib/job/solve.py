@@ -10,7 +10,7 @@ from calclib.job import audit
 from calclib.job import state as states
 from calclib.job.beam import solve_beam, twist_check
 from calclib.job.bent import Bent, Design, design_of
-from calclib.job.carry import Flow, House, carry, house_of
+from calclib.job.carry import Flow, House, carry, house_of, seats_on
 from calclib.job.contents import Section
 from calclib.job.file import Job
 from calclib.job.house import AreaLoads, on_plan, unbalanced_on
@@ -28,6 +28,8 @@ from calclib.trace.check import ratio_text
 STAGE = FINISHED
 # Of a utilization: two solutions of one member differ by rounding only.
 SAME = 1e-9
+PUT_IN_ITS_PLACE = 'Say what takes its place: replaces = "walls.kitchen" in the new beam.'
+BEAM_ANEW = 'Write stands = "removed" for the beam too, and a new beam without that support.'
 
 
 @dataclass(frozen=True, eq=False)
@@ -205,6 +207,11 @@ def carried(house: House, state: State) -> Flow:
     for handing in flow.handings:
         if not state.stands(handing.taker):
             fallen[handing.giver] = (handing.taker,)
+    # A beam that stands on the rest would be checked as it stood before.
+    for path in flow.shares:
+        gone = tuple(on for on in seats_on(house, flow.state, path) if not state.stands(on))
+        if gone:
+            fallen.setdefault(path, gone)
     if fallen:
         raise InputError(
             "\n".join(
@@ -212,7 +219,7 @@ def carried(house: House, state: State) -> Flow:
                     f"{house.job.file}, {path}",
                     f"a path to the ground ({state.name})",
                     f"support on {' and '.join(lost)}, which does not stand then",
-                    'Say what takes its place: replaces = "walls.kitchen" in the new beam.',
+                    BEAM_ANEW if path in flow.shares else PUT_IN_ITS_PLACE,
                 )
                 for path, lost in fallen.items()
             )
