@@ -9,6 +9,7 @@ from calclib.lessons.designing import design_explorer
 from calclib.lessons.live import explorer, opening_explorer
 from calclib.lessons.opening import Study, opening_study
 from calclib.lessons.reading import Reading
+from calclib.lessons.stages import stage_explorer
 
 __all__ = [
     "Reading",
@@ -20,4 +21,5 @@ __all__ = [
     "opening_explorer",
     "opening_study",
     "size_chart",
+    "stage_explorer",
 ]
