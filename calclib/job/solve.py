@@ -9,7 +9,7 @@ from calclib.errors import InputError, message
 from calclib.job import audit
 from calclib.job import state as states
 from calclib.job.bent import Bent
-from calclib.job.carry import Flow, House, carry, house_of
+from calclib.job.carry import Flow, House, carry, fallen_of, house_of
 from calclib.job.connections import connection_checks
 from calclib.job.file import Job
 from calclib.job.house import AreaLoads
@@ -25,6 +25,8 @@ from calclib.trace.check import ratio_text
 STAGE = FINISHED
 # Of a utilization: two solutions of one member differ by rounding only.
 SAME = 1e-9
+PUT_IN_ITS_PLACE = 'Say what takes its place: replaces = "walls.kitchen" in the new beam.'
+BEAM_ANEW = 'Write stands = "removed" for the beam too, and a new beam without that support.'
 
 
 @dataclass(frozen=True, eq=False)
@@ -205,14 +207,7 @@ def carried(house: House, state: State) -> Flow:
         When members have no path to the ground; it names each and what it lost.
     """
     flow = carry(house, state)
-    fallen = dict(flow.lost)
-    for path, strips in flow.strips.items():
-        lost = dict.fromkeys(carrier for strip in strips for carrier in strip.lost)
-        if lost:
-            fallen[path] = tuple(lost)
-    for handing in flow.handings:
-        if not state.stands(handing.taker):
-            fallen[handing.giver] = (handing.taker,)
+    fallen = fallen_of(flow)
     if fallen:
         raise InputError(
             "\n".join(
@@ -220,7 +215,7 @@ def carried(house: House, state: State) -> Flow:
                     f"{house.job.file}, {path}",
                     f"a path to the ground ({state.name})",
                     f"support on {' and '.join(lost)}, which does not stand then",
-                    'Say what takes its place: replaces = "walls.kitchen" in the new beam.',
+                    BEAM_ANEW if path in flow.shares else PUT_IN_ITS_PLACE,
                 )
                 for path, lost in fallen.items()
             )

@@ -10,7 +10,7 @@ from functools import cached_property
 from calclib.job import graph
 from calclib.job.audit import paths_to_ground
 from calclib.job.bent import Bent, Design, design_of
-from calclib.job.carry import Flow, House
+from calclib.job.carry import Flow, House, fallen_of
 from calclib.job.contents import Section
 from calclib.job.members import solved_members
 from calclib.job.schema import GROUND, called
@@ -423,10 +423,7 @@ def _staged(
     first = held[0].shore
     assert first is not None
     flow = held_flow(Plan(house, base, work, beam, tuple(sides), fit.cut, live, first.name))
-    fallen = list(flow.lost)
-    for path, strips in flow.strips.items():
-        if any(not strip.stands for strip in strips):
-            fallen.append(path)
+    fallen = fallen_of(flow)
     names = tuple(dict.fromkeys(called(path).replace(" held", ",") for path in fallen))
     return (flow if not fallen else None), names
 
