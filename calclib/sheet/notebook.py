@@ -98,7 +98,7 @@ def section(solved: Solved, name: str) -> SheetSection:
     solved : Solved
     name : str
         "title", "cautions", "open", "summary", "drawings", "loads", "diagrams", "checks",
-        "reactions", "assumptions", "sources" or "inputs".
+        "reactions", "verification", "assumptions", "sources" or "inputs".
 
     Returns
     -------

@@ -21,6 +21,7 @@ from calclib.sheet import drawings, drawings_path
 from calclib.sheet.display import Display
 from calclib.sheet.load_path import load_path
 from calclib.sheet.tables import table
+from calclib.sheet.verification import verification
 from calclib.trace import Call, Check, Condition, Leaf, Value, leaves
 from calclib.trace.check import ratio_text
 from calclib.trace.printing import derivation, has_a_line, print_value
@@ -69,6 +70,7 @@ def standard(solved: Solved) -> list[tuple[str, str]]:
         ("diagrams", diagrams),
         ("checks", checks),
         ("reactions", reactions),
+        ("verification", verification),
         ("assumptions", assumptions),
         ("sources", sources),
         ("inputs", inputs),
