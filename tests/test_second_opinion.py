@@ -134,7 +134,7 @@ FOXGLOVE = EXAMPLES / "foxglove_cottage.toml"
         (LARKSPUR, member.largest_deflection, by(-2e-6, 0), "largest deflection"),
         (LARKSPUR, member.deflection_parts, by(1e-5, 0), "parts of the largest deflection"),
         (FOXGLOVE, member.deflection_parts, by(0.3, 2), "place of the largest deflection"),
-        (LARKSPUR, member.reaction, by(2e-6), "opening beam, reaction 1"),
+        (LARKSPUR, member.support_reaction, by(2e-6), "opening beam, reaction 1"),
         (LARKSPUR, member.reactions_by_row, by(2e-6), "opening beam, load by load"),
         (FOXGLOVE, field.strip_reactions, by(2e-6), "a strip of joists"),
     ],
@@ -210,7 +210,7 @@ def test_the_command_writes_nothing_when_a_result_is_contradicted(
 ):
     output = tmp_path / "out.html"
     output.write_text("the last good sheet", "utf-8")
-    wrong(member.reaction, monkeypatch, by(0.01))
+    wrong(member.support_reaction, monkeypatch, by(0.01))
 
     code = cli.main(["sheet", str(LARKSPUR), "-o", str(output)])
 
@@ -235,6 +235,6 @@ def test_the_command_tells_the_time_and_the_page_does_not(
 def test_a_difference_just_inside_the_limit_is_told_by_its_power_of_ten(
     monkeypatch: pytest.MonkeyPatch,
 ):
-    wrong(member.reaction, monkeypatch, by(5e-7))
+    wrong(member.support_reaction, monkeypatch, by(5e-7))
 
     assert bound_text(solve(read(LARKSPUR)).opinion.largest) == "below 1e-6"

@@ -345,7 +345,7 @@ READERS: dict[str, Callable[[Call, Numeric, str, Tally], None]] = {
     _OF + "member.largest_shear": _shear_read,
     _OF + "member.largest_deflection": _deflection_read,
     _OF + "member.deflection_parts": _parts_read,
-    _OF + "member.reaction": _reaction_read,
+    _OF + "member.support_reaction": _reaction_read,
 }
 # Which of the results of a step is a place on the member.
 _PLACES = {

@@ -28,6 +28,7 @@ from calclib.trace import Check, Value, check
 from calclib.trace.check import ratio_text
 
 if TYPE_CHECKING:
+    from calclib.job.break_points import BreakPoints
     from calclib.job.opinion import Opinion
 
 STAGE = FINISHED
@@ -79,6 +80,13 @@ class Solved:
         from calclib.job.second_opinion import second_opinion
 
         return second_opinion(self)
+
+    @cached_property
+    def break_points(self) -> BreakPoints:
+        """How far each of its numbers may go; see `calclib.job.break_points`."""
+        from calclib.job.break_points import break_points
+
+        return break_points(self)
 
     def __repr__(self) -> str:
         return f"<solved {self.job!r}, {len(self.checks)} checks>"

@@ -19,6 +19,8 @@ from calclib.mechanics.loads import DEFLECTION, MOMENT, RATE, SHEAR, SLOPE
 
 # Numbers nearer to each other than this part of the largest are equal but for rounding.
 ROUNDING = 1e-12
+# So many zeros are found one by one in less time than all at once.
+FEW = 24
 
 
 def taylor(derivatives: Any, order: int, s: Any) -> Any:
@@ -62,6 +64,34 @@ def _root(derivatives: list[float], order: int, low: float, high: float) -> floa
             break
         s = moved if low < moved < high else (low + high) / 2
         if high - low <= small:
+            break
+    return s
+
+
+def _roots(derivatives: Array, order: int, low: Array, high: Array) -> Array:
+    """Find the zeros of many brackets at once, each by the steps of `_root`.
+
+    Parameters
+    ----------
+    derivatives : array
+        Shape [n, bracket].
+    """
+    at_low, at_high = taylor(derivatives, order, low), taylor(derivatives, order, high)
+    rising = at_high > 0
+    small = 2e-16 * high
+    s = low + (high - low) * at_low / (at_low - at_high)
+    low, high, open_ = low.copy(), high.copy(), np.ones(len(low), dtype=bool)
+    for _ in range(100):
+        value, rate = taylor(derivatives, order, s), taylor(derivatives, order + 1, s)
+        above = (value > 0) == rising
+        high, low = np.where(above & open_, s, high), np.where(above | ~open_, low, s)
+        flat = rate == 0
+        step = np.where(flat, high, value / np.where(flat, 1.0, rate))
+        moved = s - step
+        open_ &= abs(step) > small
+        s = np.where(open_, np.where((low < moved) & (moved < high), moved, (low + high) / 2), s)
+        open_ &= high - low > small
+        if not open_.any():
             break
     return s
 
@@ -242,9 +272,15 @@ class Curves:
             # A second row of starts gives way to the zeros of the first bracket, and so on.
             zeros = np.concatenate((places[:1], places))
             signs = np.sign(values)
-            for k, c, p in zip(*(signs[:-1] * signs[1:] < 0).nonzero(), strict=True):
-                bracket = places[k : k + 2, c, p].tolist()
-                zeros[k + 1, c, p] = _root(self.derivatives[:, c, p].tolist(), order, *bracket)
+            k, c, p = (signs[:-1] * signs[1:] < 0).nonzero()
+            if len(k) > FEW:
+                zeros[k + 1, c, p] = _roots(
+                    self.derivatives[:, c, p], order, places[k, c, p], places[k + 1, c, p]
+                )
+            else:
+                for i, j, m in zip(k.tolist(), c.tolist(), p.tolist(), strict=True):
+                    bracket = places[i : i + 2, j, m].tolist()
+                    zeros[i + 1, j, m] = _root(self.derivatives[:, j, m].tolist(), order, *bracket)
             places = zeros
         turns[DEFLECTION] = taylor(self.derivatives, DEFLECTION, places), places
         return turns

@@ -97,8 +97,8 @@ def section(solved: Solved, name: str) -> SheetSection:
     ----------
     solved : Solved
     name : str
-        "title", "cautions", "open", "summary", "drawings", "loads", "diagrams", "checks",
-        "reactions", "verification", "assumptions", "sources" or "inputs".
+        "title", "cautions", "open", "matters", "summary", "drawings", "loads", "diagrams",
+        "checks", "reactions", "verification", "assumptions", "sources" or "inputs".
 
     Returns
     -------

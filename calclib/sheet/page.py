@@ -14,19 +14,21 @@ from calclib.sheet import sections
 from calclib.sheet.fonts import font_css
 
 
-def render(solved: Solved) -> str:
+def render(solved: Solved, draft: bool = False) -> str:
     """Return the standard calc sheet of a solved job.
 
     Parameters
     ----------
     solved : Solved
+    draft : bool
+        Leave break-points out, and say so.
 
     Returns
     -------
     str
         One HTML file: no network, no script; the same bytes for the same job and version.
     """
-    body = "\n".join(html for _, html in sections.standard(solved))
+    body = "\n".join(html for _, html in sections.standard(solved, draft))
     return wrap(solved.job.title_block["title"], footer(solved), body)
 
 

@@ -13,6 +13,7 @@ from calclib import __version__
 from calclib.errors import CalcError, InputError, message
 from calclib.job.file import parse
 from calclib.job.solve import solve
+from calclib.sheet.break_points import DRAFT
 from calclib.sheet.page import render
 
 # A sheet of a large house has a few megabytes; nothing larger is read.
@@ -187,8 +188,9 @@ def recheck(path: Path) -> Recheck:
     name = path.name
     found, version, file, digest = _opened(path)
     text = found.job or ""
+    is_draft = DRAFT in found.texts.get("matters", [])
     try:
-        expected = _read(render(solve(parse(text, file))))
+        expected = _read(render(solve(parse(text, file)), is_draft))
     except CalcError as error:
         raise InputError(f"{name}: the job in it cannot be recomputed.\n{error}") from None
     differences = []

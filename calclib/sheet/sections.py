@@ -18,6 +18,7 @@ from calclib.job.schema import called as words
 from calclib.job.solve import Solved
 from calclib.loads.combinations import SOURCE_NAMES
 from calclib.sheet import drawings, drawings_path
+from calclib.sheet.break_points import HOW, how_far, nearness, neighbors_table, what_matters
 from calclib.sheet.display import Display
 from calclib.sheet.load_path import load_path
 from calclib.sheet.tables import table
@@ -47,6 +48,7 @@ class Printing:
     display: Display
     questions: tuple[str, ...] = ()
     known: set[str] = field(default_factory=set)
+    draft: bool = False
 
     def question(self, text: str) -> tuple[str, int]:
         """Return anchor and number of an open question."""
@@ -54,15 +56,18 @@ class Printing:
         return f"question-{number}", number
 
 
-def standard(solved: Solved) -> list[tuple[str, str]]:
-    """Return the standard sheet's sections in order, as (name, HTML)."""
+def standard(solved: Solved, draft: bool = False) -> list[tuple[str, str]]:
+    """Return the standard sheet's sections as (name, HTML); a draft has no break-points."""
     printing = Printing(
-        Display(solved.job.title_block["units"] == "SI"), tuple(report.open_questions(solved))
+        Display(solved.job.title_block["units"] == "SI"),
+        tuple(report.open_questions(solved)),
+        draft=draft,
     )
     makers: Sequence[tuple[str, Callable[[Solved, Printing], Markup]]] = (
         ("title", title_block),
         ("cautions", cautions),
         ("open", open_items),
+        ("matters", what_matters),
         ("summary", summary),
         ("drawings", drawing_figures),
         ("path", load_path),
@@ -560,12 +565,13 @@ def assumptions(solved: Solved, printing: Printing) -> Markup:
     }
     display = printing.display
 
-    def rank(item: tuple[Value, list[Check]]) -> tuple[int, bool, str]:
+    def rank(item: tuple[Value, list[Check]]) -> tuple[float, int, bool, str]:
         origin = item[0].origin
         assert isinstance(origin, Leaf)
-        return order[origin.basis], origin.verified, item[0].id
+        near = nearness(solved, item[0], printing)
+        return near, order[origin.basis], origin.verified, item[0].id
 
-    entries: list[tuple[tuple[int, bool, str], tuple[object, ...]]] = []
+    entries: list[tuple[tuple[float, int, bool, str], tuple[object, ...]]] = []
     for item in _register(solved):
         value, reached = item
         origin = value.origin
@@ -573,24 +579,32 @@ def assumptions(solved: Solved, printing: Printing) -> Markup:
         note = " ".join(part for part in (basis_text(value) + ".", origin.note) if part)
         what = Markup("{}<br><code>{}</code>").format(origin.title, value.id)
         count = f"{len(reached)} of {len(solved.checks)}"
-        entries.append((rank(item), (what, display.value(value), note, count)))
+        far = how_far(solved, value, printing)
+        entries.append((rank(item), (what, display.value(value), note, count, far)))
     for known in _known_words(solved):
         note = f"{known.basis}: {known.source}." if known.source else f"{known.basis}."
         note = f"{note} {known.note}".strip()
         entries.append(
-            ((order[known.basis], False, known.title), (known.title, known.text, note, "-"))
+            (
+                (math.inf, order[known.basis], False, known.title),
+                (known.title, known.text, note, "-", "see its neighbors below"),
+            )
         )
     rows = [row for _, row in sorted(entries, key=lambda entry: entry[0])]
     return Markup(
-        "<h2>Register of assumptions</h2><p>Every number that was not calculated, guesses first. "
-        "The last column counts the checks that it can change.</p>{}"
+        "<h2>Register of assumptions</h2><p>Every number that was not calculated, nearest to "
+        "turning a check over first, then guesses. The fourth column counts the checks that it "
+        "can change. {}</p>{}{}"
     ).format(
+        HOW,
         table(
             "Numbers entered, chosen, published or assumed",
-            ("What", "Value", "Basis", "Checks"),
+            ("What", "Value", "Basis", "Checks", "How far it may go"),
             rows,
             numeric=(1, 3),
-        )
+            kind="register",
+        ),
+        neighbors_table(solved, printing),
     )
 
 
