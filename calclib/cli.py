@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import contextlib
 import sys
+import time
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -52,6 +53,11 @@ def parser() -> argparse.ArgumentParser:
         "--review",
         metavar="REVIEW.toml",
         help="the review record to carry (JOB.review.toml beside the job, if there is one)",
+    )
+    sheet.add_argument(
+        "--draft",
+        action="store_true",
+        help="leave out how far each number may go, which takes longest; the sheet says so",
     )
     check = commands.add_parser(
         "check",
@@ -284,14 +290,30 @@ def _sheet(arguments: argparse.Namespace) -> int:
     from calclib.sheet.page import render, write
 
     record = review.read(arguments.review) if arguments.review else review.beside(arguments.job)
+    start = time.perf_counter()
+    with _patience("calclib: finding the results another way"):
+        differs = solved.opinion.largest
+    # The page itself depends on no clock.
+    took = time.perf_counter() - start
+    start = time.perf_counter()
+    if not arguments.draft:
+        with _patience("calclib: finding how far each number may go"):
+            count = len(solved.break_points.ranges)
+    taken = time.perf_counter() - start
     with _patience(f"calclib: setting the sheet {output.name}"):
-        page = render(solved, record)
+        page = render(solved, record, arguments.draft)
     write(page, output)
     if record is not None:
         print(f"{output}: carries the review record {record.file}, {len(record.marks)} marks.")
     from calclib.job import report
 
     print(f"{output}: {report.verdict(solved)}")
+    print(
+        f"Results found another way in {took:.2f} s; the largest difference is {differs:.0e} of "
+        "the largest magnitude of its quantity."
+    )
+    if not arguments.draft:
+        print(f"Break-points of {count} numbers found in {taken:.2f} s.")
     return exit_code(solved)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
@@ -131,8 +131,7 @@ def _loads(row: LoadRow, low: float, high: float, length: float) -> list[Line | 
     """Return the part of a row between two places, as loads of the solver."""
     if row.is_point:
         start = _onto(row.start, length)
-        inside = low <= start < high or (start == high == length)
-        return [Point(start, row.size)] if inside else []
+        return [Point(start, row.size)] if _is_inside(start, low, high, length) else []
     start = 0.0 if row.start is None else _onto(row.start, length)
     end = length if row.end is None else _onto(row.end, length)
     start, end = max(start, low), min(end, high)
@@ -154,11 +153,16 @@ def _joists(row: LoadRow, low: float, high: float, length: float) -> list[Line |
     # Each joist brings what lies nearer to it than to its neighbors.
     edges = [start, *((a + b) / 2 for a, b in pairwise(joists)), end]
     return [
-        load
+        Point(place, row.size * (right - left))
         for at, left, right in zip(joists, edges[:-1], edges[1:], strict=True)
-        for load in _loads(replace(row, start=at, end=None, size=row.size * (right - left)),
-                           low, high, length)
-    ]  # fmt: skip
+        for place in [_onto(at, length)]
+        if _is_inside(place, low, high, length)
+    ]
+
+
+def _is_inside(place: float, low: float, high: float, length: float) -> bool:
+    """Tell whether a place belongs to a stretch; what lies at its end belongs to the next one."""
+    return low <= place < high or place == high == length
 
 
 def _onto(place: float, length: float) -> float:
@@ -460,16 +464,22 @@ def deflection_parts(
 
 
 def _reaction_sentence(arguments: Any, results: Any, case: int | None) -> str:
-    model: Model = arguments[2]
-    name = model.support_names[arguments[1]].replace("_", " ")
     number = results[0] if case is None else results[0][case]
-    return f"Reaction at {name}: {show(float(number), 'lbf')}."
+    return f"Reaction at {arguments[2]}: {show(float(number), 'lbf')}."
 
 
 @step("the reaction at a support", [("R", "lbf")], sentence=_reaction_sentence)
-def reaction(solved: Any, support: int, model: Any, factors: Sequence[Any]) -> Any:
+def support_reaction(solved: Any, support: int, name: str, factors: Sequence[Any]) -> Any:
     """Return the reaction of one support in each case."""
     return (_combine(solved, factors).reactions[:, support],)
+
+
+def reaction(solved: Any, support: int, model: Model, factors: Sequence[Any]) -> Any:
+    """Return the reaction of one support in each case."""
+    # By its name alone: the loads of the member would be walked again for each support.
+    return support_reaction(
+        solved, support, model.support_names[support].replace("_", " "), factors
+    )
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import TYPE_CHECKING
 
 from calclib.errors import InputError, message
 from calclib.job import audit
@@ -21,6 +23,10 @@ from calclib.job.state import FINISHED, State
 from calclib.job.work.stages import Worked, solve_work
 from calclib.trace import Check, Value, check
 from calclib.trace.check import ratio_text
+
+if TYPE_CHECKING:
+    from calclib.job.break_points import BreakPoints
+    from calclib.job.opinion import Opinion
 
 STAGE = FINISHED
 # Of a utilization: two solutions of one member differ by rounding only.
@@ -69,6 +75,20 @@ class Solved:
     def landed(self) -> Mapping[str, tuple[LoadRow, ...]]:
         """What lands on each member of the finished house, in the order it arrived."""
         return self.flow.landed
+
+    @cached_property
+    def opinion(self) -> Opinion:
+        """Its main results found another way; see `calclib.job.second_opinion`."""
+        from calclib.job.second_opinion import second_opinion
+
+        return second_opinion(self)
+
+    @cached_property
+    def break_points(self) -> BreakPoints:
+        """How far each of its numbers may go; see `calclib.job.break_points`."""
+        from calclib.job.break_points import break_points
+
+        return break_points(self)
 
     def __repr__(self) -> str:
         return f"<solved {self.job!r}, {len(self.checks)} checks>"

@@ -387,5 +387,5 @@ _SPECIAL: dict[str, Callable[[_Run, tuple[Any, ...]], tuple[Any, ...]]] = {
     member.largest_shear.name: _shear,
     member.largest_deflection.name: _deflection,
     member.deflection_parts.name: _deflection_parts,
-    member.reaction.name: _reaction,
+    member.support_reaction.name: _reaction,
 }

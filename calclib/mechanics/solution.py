@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -30,6 +31,9 @@ from calclib.mechanics.loads import (
 )
 
 Whole = NDArray[np.intp]
+
+# Sums of so many combinations are kept; a search through stock sizes asks for many more.
+MOST_KEPT = 256
 
 # Largest imbalance of a solution, relative to its loads.
 BALANCE = 1e-9
@@ -78,8 +82,11 @@ class Solution:
             raise BeamError(message("combinations", needs, f"the shape {table.shape}"))
         if not np.isfinite(table).all():
             raise BeamError(message("combinations", "finite factors", "one that is not"))
+        key = (table.shape, table.tobytes())
+        if key in self._combined:
+            return self._combined[key]
         each = self.curves
-        return Curves(
+        made = Curves(
             each.beam,
             each.breaks,
             each.EI,
@@ -88,6 +95,14 @@ class Solution:
             table @ each.fixings,
             table @ each.total,
         )
+        if len(table) <= MOST_KEPT:
+            self._combined[key] = made
+        return made
+
+    @cached_property
+    def _combined(self) -> dict[tuple[tuple[int, ...], bytes], Curves]:
+        """Sums made before: moment, shear and deflection are read of the same ones."""
+        return {}
 
 
 def solve(beam: Beam, cases: Mapping[str, Iterable[Load]]) -> Solution:

@@ -14,6 +14,7 @@ _WORD = re.compile(r"\d+(?:[./]\d+)*|[a-z]+")
 MOST_CHOICES = 12
 
 
+@cache
 def normal(name: str) -> str:
     """Return the form in which names are compared.
 

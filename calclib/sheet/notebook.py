@@ -103,9 +103,9 @@ def section(solved: Solved, name: str, record: Record | None = None) -> SheetSec
     ----------
     solved : Solved
     name : str
-        "title", "cautions", "open", "summary", "drawings", "path", "loads", "diagrams", "checks",
-        "stages", "lists", "reactions", "connections", "assumptions", "verify", "permit",
-        "sources", "review", "derivations" or "inputs".
+        "title", "cautions", "open", "matters", "summary", "drawings", "path", "loads",
+        "diagrams", "checks", "stages", "lists", "reactions", "connections", "verification",
+        "assumptions", "verify", "permit", "sources", "review", "derivations" or "inputs".
     record : Record, optional
         What reviewers said, for the section "review".
 

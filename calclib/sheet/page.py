@@ -20,7 +20,7 @@ SHOWN = 10
 LONGEST_HEAD = 80
 
 
-def render(solved: Solved, record: Record | None = None) -> str:
+def render(solved: Solved, record: Record | None = None, draft: bool = False) -> str:
     """Return the standard calc sheet of a solved job.
 
     Parameters
@@ -28,13 +28,15 @@ def render(solved: Solved, record: Record | None = None) -> str:
     solved : Solved
     record : Record, optional
         The review record that the sheet is to carry.
+    draft : bool
+        Leave break-points out, and say so.
 
     Returns
     -------
     str
         One HTML file: no network, no script; the same bytes for the same job and version.
     """
-    body = "\n".join(html for _, html in sections.standard(solved, record))
+    body = "\n".join(html for _, html in sections.standard(solved, record, draft))
     return wrap(solved.job.title_block["title"], footer(solved), body)
 
 

@@ -14,6 +14,7 @@ from calclib.errors import CalcError, InputError, message
 from calclib.job.file import parse
 from calclib.job.solve import solve
 from calclib.sheet import review
+from calclib.sheet.break_points import DRAFT
 from calclib.sheet.page import render
 
 # A sheet of a large house has a few megabytes; nothing larger is read.
@@ -191,8 +192,9 @@ def recheck(path: Path) -> Recheck:
     name = path.name
     found, version, file, digest = _opened(path)
     text = found.files["job-file"]
+    is_draft = DRAFT in found.texts.get("matters", [])
     try:
-        expected = _read(render(solve(parse(text, file)), _record(found)))
+        expected = _read(render(solve(parse(text, file)), _record(found), is_draft))
     except CalcError as error:
         raise InputError(f"{name}: the job in it cannot be recomputed.\n{error}") from None
     differences = []

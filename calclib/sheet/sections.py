@@ -21,11 +21,13 @@ from calclib.job.solve import Solved
 from calclib.job.state import FINISHED
 from calclib.loads.combinations import SOURCE_NAMES
 from calclib.sheet import drawings, drawings_path, review, work
+from calclib.sheet.break_points import HOW, how_far, nearness, neighbors_table, what_matters
 from calclib.sheet.closing import permit_set, revisions, to_verify
 from calclib.sheet.display import Display
 from calclib.sheet.index import Index, anchor, inputs_of
 from calclib.sheet.load_path import load_path
 from calclib.sheet.tables import table
+from calclib.sheet.verification import verification
 from calclib.trace import Call, Check, Condition, Leaf, Value, leaves
 from calclib.trace.check import ratio_text
 from calclib.trace.printing import derivation, has_a_line, print_value, with_numbers
@@ -75,6 +77,7 @@ class Printing:
     record: review.Record | None = None
     known: set[str] = field(default_factory=set)
     later: list[tuple[Check, list[Value]]] = field(default_factory=list)
+    draft: bool = False
 
     def digest(self, text: str) -> str:
         """Return the hash by which a file is named."""
@@ -86,7 +89,9 @@ class Printing:
         return Markup(f'<a href="#question-{number}">question {number}</a>')
 
 
-def standard(solved: Solved, record: review.Record | None = None) -> list[tuple[str, str]]:
+def standard(
+    solved: Solved, record: review.Record | None = None, draft: bool = False
+) -> list[tuple[str, str]]:
     """Return the standard sheet's sections in order, as (name, HTML).
 
     Parameters
@@ -94,8 +99,10 @@ def standard(solved: Solved, record: review.Record | None = None) -> list[tuple[
     solved : Solved
     record : Record, optional
         What reviewers said of it.
+    draft : bool
+        Leave break-points out, and say so.
     """
-    register = ordered_register(solved)
+    register = ordered_register(solved, draft)
     numbers = {
         item.what.id: place
         for place, item in enumerate(register, start=1)
@@ -107,11 +114,13 @@ def standard(solved: Solved, record: review.Record | None = None) -> list[tuple[
         register,
         Index(solved.checks, numbers),
         record,
+        draft=draft,
     )
     makers: Sequence[tuple[str, Callable[[Solved, Printing], Markup]]] = (
         ("title", title_block),
         ("cautions", cautions),
         ("open", open_items),
+        ("matters", what_matters),
         ("summary", summary),
         ("drawings", drawing_figures),
         ("path", load_path),
@@ -122,6 +131,7 @@ def standard(solved: Solved, record: review.Record | None = None) -> list[tuple[
         ("lists", work.lists),
         ("reactions", reactions),
         ("connections", schedule),
+        ("verification", verification),
         ("assumptions", assumptions),
         ("verify", to_verify),
         ("permit", permit_set),
@@ -787,17 +797,18 @@ _ORDER = {
 }
 
 
-def ordered_register(solved: Solved) -> tuple[Assumption, ...]:
-    """Return every number and word that was not calculated, guesses first."""
+def ordered_register(solved: Solved, draft: bool = False) -> tuple[Assumption, ...]:
+    """Return every number and word that was not calculated, the nearest to a crossing first."""
     items = [Assumption(value.id, value, tuple(reached)) for value, reached in _register(solved)]
     items += [Assumption(path, known, ()) for path, known in _known_words(solved)]
 
-    def rank(item: Assumption) -> tuple[int, bool, str]:
+    def rank(item: Assumption) -> tuple[float, int, bool, str]:
         if isinstance(item.what, Known):
-            return _ORDER[item.what.basis], False, item.what.title
+            return math.inf, _ORDER[item.what.basis], False, item.what.title
         origin = item.what.origin
         assert isinstance(origin, Leaf)
-        return _ORDER[origin.basis], origin.verified, item.what.id
+        near = nearness(solved, item.what, draft)
+        return near, _ORDER[origin.basis], origin.verified, item.what.id
 
     return tuple(sorted(items, key=rank))
 
@@ -836,21 +847,25 @@ def assumptions(solved: Solved, printing: Printing) -> Markup:
         known = note if first == number or len(note) < 24 else index.link(("A", first))
         basis = Markup("as {}").format(known) if isinstance(known, Markup) else known
         if isinstance(item.what, Known):
-            rows.append((name, item.what.text, basis, "-"))
+            rows.append((name, item.what.text, basis, "-", "see its neighbors below"))
         else:
             reached = index.links([index.check(check) for check in item.reached])
-            rows.append((name, display.value(item.what), basis, reached))
+            far = how_far(solved, item.what, printing)
+            rows.append((name, display.value(item.what), basis, reached, far))
     return Markup(
-        "<h2>Register of assumptions</h2><p>Every number that was not calculated, guesses first. "
-        "The last column names the checks that it can change.</p>{}"
+        "<h2>Register of assumptions</h2><p>Every number that was not calculated, nearest to "
+        "turning a check over first, then guesses. The fourth column names the checks that it can "
+        "change. {}</p>{}{}"
     ).format(
+        HOW,
         table(
             "Numbers entered, chosen, published or assumed",
-            ("What", "Value", "Basis", "Checks"),
+            ("What", "Value", "Basis", "Checks", "How far it may go"),
             rows,
             numeric=(1,),
             kind="register",
-        )
+        ),
+        neighbors_table(solved, printing),
     )
 
 

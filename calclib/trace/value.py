@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import dataclasses
 import enum
+import functools
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Hashable, Iterator
 from dataclasses import dataclass
 from hashlib import blake2b
 from typing import Any, Literal, NoReturn, Protocol
@@ -127,7 +128,22 @@ class Call:
     def rerun(self, number_of: Callable[[Value], Any]) -> tuple[Any, ...]:
         """Return the results for the numbers that `number_of` gives for the inputs."""
         result = self.function.run(*[substitute(item, number_of) for item in self.arguments])
-        return tuple(result) if self.function.several else (result,)
+        return self.as_many(tuple(result) if self.function.several else (result,))
+
+    def as_many(self, results: tuple[Any, ...]) -> tuple[Any, ...]:
+        """Return results that are as many as at first.
+
+        Raises
+        ------
+        RangeError
+            When they are not: a row that has another number of members is another job.
+        """
+        if len(results) != len(self.results):
+            raise RangeError(
+                f"{self.function.title}: their number changes from {len(self.results)} to "
+                f"{len(results)}."
+            )
+        return results
 
 
 def _refuse(self: Value, *_: object, **__: object) -> NoReturn:
@@ -296,13 +312,27 @@ def _is_number(x: Any) -> bool:
 
 def children(x: Any) -> tuple[Any, ...]:
     """Return what a container of values holds; nothing for anything else."""
+    kind = type(x)
+    if kind in _CHILDLESS:
+        return ()
     if isinstance(x, (tuple, list)):
         return tuple(x)
     if isinstance(x, dict):
         return tuple(x.values())
-    if dataclasses.is_dataclass(x) and not isinstance(x, (Value, type)):
-        return tuple([getattr(x, f.name) for f in dataclasses.fields(x)])
-    return ()
+    if kind is Value:
+        return ()
+    return tuple([getattr(x, name) for name in _all_fields(kind)])  # type: ignore[arg-type]
+
+
+_CHILDLESS = frozenset({str, int, float, bool, type(None)})
+
+
+@functools.cache
+def _all_fields(kind: Hashable) -> tuple[str, ...]:
+    """Return the fields of a dataclass; none for any other class."""
+    if not (isinstance(kind, type) and dataclasses.is_dataclass(kind)):
+        return ()
+    return tuple(f.name for f in dataclasses.fields(kind))
 
 
 def values_in(x: Any) -> Iterator[Value]:
@@ -321,21 +351,29 @@ def substitute(x: Any, number_of: Callable[[Value], Any]) -> Any:
 
     Lists become tuples. Dataclasses are made again, so that they verify the numbers themselves.
     """
-    if type(x) is Value:
+    kind = type(x)
+    if kind is Value:
         return number_of(x)
+    # Most of what a member's loads hold is words and nothing: a replay meets them all again.
+    if kind is str or x is None or kind is bool:
+        return x
     if isinstance(x, (tuple, list)):
         items = [substitute(item, number_of) for item in x]
-        return type(x)(*items) if hasattr(x, "_fields") else tuple(items)
+        return kind(*items) if hasattr(x, "_fields") else tuple(items)
     if isinstance(x, dict):
         return {key: substitute(item, number_of) for key, item in x.items()}
-    if dataclasses.is_dataclass(x) and not isinstance(x, type):
-        changed = {
-            f.name: substitute(getattr(x, f.name), number_of)
-            for f in dataclasses.fields(x)
-            if f.init
-        }
-        return type(x)(**changed)
+    names = _fields_given(kind)  # type: ignore[arg-type]
+    if names is not None:
+        return kind(**{name: substitute(getattr(x, name), number_of) for name in names})
     return x
+
+
+@functools.cache
+def _fields_given(kind: Hashable) -> tuple[str, ...] | None:
+    """Return the fields by which a dataclass is made again; None for any other class."""
+    if not (isinstance(kind, type) and dataclasses.is_dataclass(kind)):
+        return None
+    return tuple(f.name for f in dataclasses.fields(kind) if f.init)
 
 
 def held(x: Any) -> Any:
