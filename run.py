@@ -54,7 +54,7 @@ def environment_works() -> bool:
         # place, and one that lost a package still has a stamp.
         found += ", os.path.dirname(calclib.__file__)"
         expected += [str(ROOT / "calclib")]
-        libraries = "calclib, jinja2, matplotlib, numpy, pint, scipy, sympy"
+        libraries = "calclib, jinja2, joblib, matplotlib, numpy, pint, scipy, sympy"
     else:
         libraries = "pip"
     probe = f"import os, sys, {libraries}; print({found}, sep=chr(10))"
@@ -106,7 +106,7 @@ def example(arguments: list[str]) -> int:
 
 
 def test(arguments: list[str]) -> int:
-    prepare({"lab", "notebook", "test"})
+    prepare({"cluster", "lab", "notebook", "test"})
     steps = {
         "format": ("ruff", "format", "--check", "--output-format=concise", "."),
         "lint": ("ruff", "check", "."),

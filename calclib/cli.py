@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from calclib.job.solve import Solved
+    from calclib.sheet.archive import Run
 
 PASSED, FAILED, BAD_INPUT, OPEN = 0, 1, 2, 3
 
@@ -125,6 +126,21 @@ def parser() -> argparse.ArgumentParser:
     )
     again.add_argument(
         "sheets", metavar="SHEET.html", nargs="+", help="a sheet, or a folder of them"
+    )
+    again.add_argument(
+        "--workers",
+        metavar="N",
+        type=int,
+        default=0,
+        help="how many processes share the work (one for each core, if not given)",
+    )
+    again.add_argument(
+        "--dask",
+        metavar="ADDRESS",
+        nargs="?",
+        const="",
+        help="share the work on a Dask cluster, by the address of its scheduler; without an "
+        "address on one of this machine's own",
     )
     two = commands.add_parser(
         "compare",
@@ -242,25 +258,64 @@ def _crew(arguments: argparse.Namespace) -> int:
 
 
 def _recheck(arguments: argparse.Namespace) -> int:
-    from calclib.errors import InputError
-    from calclib.sheet.recheck import as_text, recheck
+    import os
 
-    code = PASSED
-    for given in map(Path, arguments.sheets):
-        files = sorted(given.glob("*.html")) if given.is_dir() else [given]
-        if not files:
-            print(f"{given}: holds no sheet (no .html file).", file=sys.stderr)
+    files, code = _sheets_at(arguments.sheets)
+    workers = arguments.workers if arguments.workers > 0 else os.cpu_count() or 1
+    from calclib.sheet import archive
+
+    if arguments.dask is None:
+        if arguments.workers <= 0:
+            # A process takes longer to start than a few sheets take.
+            workers = max(1, min(workers, len(files) // archive.WORTH_A_PROCESS))
+        run = archive.here if workers < 2 else archive.locally(workers)
+        return max(code, _rechecked(files, run, workers), key=_WORSE.index)
+    try:
+        with archive.cluster(arguments.dask, workers) as (run, found):
+            return max(code, _rechecked(files, run, found), key=_WORSE.index)
+    except ModuleNotFoundError as error:
+        print(
+            f"--dask: needs the packages for a cluster, and {error.name} is missing. "
+            'Install them with: pip install "calclib[cluster]"',
+            file=sys.stderr,
+        )
+        return BAD_INPUT
+
+
+# What a run of many sheets ends with: the worst of what came of each.
+_WORSE = (PASSED, FAILED, BAD_INPUT)
+
+
+def _sheets_at(given: Sequence[str]) -> tuple[list[Path], int]:
+    """Return the sheets at places, and the exit code so far: a folder may hold none."""
+    files, code = [], PASSED
+    for place in map(Path, given):
+        found = sorted(place.glob("*.html")) if place.is_dir() else [place]
+        if not found:
+            print(f"{place}: holds no sheet (no .html file).", file=sys.stderr)
             code = BAD_INPUT
-        for file in files:
-            try:
-                with _patience(f"calclib: recomputing {file.name}"):
-                    result = recheck(file)
-            except InputError as error:
-                print(str(error), file=sys.stderr)
+        files += found
+    return files, code
+
+
+def _rechecked(files: Sequence[Path], run: Run, workers: int) -> int:
+    from calclib.sheet.archive import Progress, in_order
+    from calclib.sheet.recheck import as_text
+
+    progress, code = Progress(len(files)), PASSED
+    with _patience(f"calclib: recomputing {len(files)} sheet{'s' * (len(files) != 1)}"):
+        for outcome in in_order(files, run, workers):
+            progress.clear()
+            if outcome.result is None:
+                print(outcome.error, file=sys.stderr)
                 code = BAD_INPUT
-                continue
-            print(as_text(result))
-            code = code or (PASSED if result.is_same else FAILED)
+            else:
+                print(as_text(outcome.result), flush=True)
+                code = code or (PASSED if outcome.result.is_same else FAILED)
+            progress.add(outcome)
+    progress.clear()
+    if len(files) > 1:
+        print(f"{len(files)} sheets: {progress.words()}.")
     return code
 
 

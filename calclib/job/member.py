@@ -11,6 +11,7 @@ from typing import Any
 from calclib.loads.combinations import SOURCE_NAMES, CaseSet, Group
 from calclib.mechanics import Beam, Curves, Line, Point, Solution, Support, reactions_by_load, solve
 from calclib.trace import Value, step
+from calclib.trace.printing import closure_text
 from calclib.units import feet_inches, show
 
 # Of a spacing: a joist that lies off by rounding only.
@@ -177,7 +178,7 @@ def _solve_sentence(arguments: Any, results: Any, case: int | None) -> str:
     residual = float(abs(solution.residual).max())
     return (
         "Exact solution of the member on unyielding supports, each source by itself "
-        f"(sum of forces and moments closes to {residual:.0e} of the load)."
+        f"(forces and moments balance; what is left over is {closure_text(residual)} of the load)."
     )
 
 

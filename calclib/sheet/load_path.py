@@ -15,6 +15,7 @@ from calclib.loads.combinations import SOURCE_NAMES
 from calclib.sheet import drawings_path
 from calclib.sheet.display import Display
 from calclib.sheet.tables import table
+from calclib.trace.printing import closure_text
 
 if TYPE_CHECKING:
     from calclib.job.solve import Solved
@@ -53,7 +54,7 @@ def _balance(solved: Solved, display: Display) -> Markup:
                     f"{SOURCE_NAMES[source]}, {flow.state.name}",  # type: ignore[index]
                     display.number(entered, "lbf"),
                     display.number(left, "lbf"),
-                    f"{abs(entered - left) / max(entered, 1e-9):.0e}",
+                    closure_text(abs(entered - left) / max(entered, 1e-9)),
                 )
             )
     return table(

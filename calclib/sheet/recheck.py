@@ -134,15 +134,25 @@ def _read(html: str) -> _Reader:
     return reader
 
 
-def _opened(path: Path) -> tuple[_Reader, str, str, str]:
-    """Return the text of a sheet, the version that made it, the job's file and its digest."""
-    name = path.name
+def read_sheet(path: Path) -> bytes:
+    """Return what stands in a file that may be a sheet.
+
+    Raises
+    ------
+    InputError
+        When it cannot be read, or is larger than any sheet.
+    """
     try:
-        raw = path.read_bytes()
+        size = path.stat().st_size
+        if size > LARGEST:
+            raise InputError(message(path.name, f"at most {LARGEST:,} bytes", f"{size:,}"))
+        return path.read_bytes()
     except OSError as error:
         raise InputError(f"{path}: cannot be read: {error.strerror}.") from None
-    if len(raw) > LARGEST:
-        raise InputError(message(name, f"at most {LARGEST:,} bytes", f"{len(raw):,}"))
+
+
+def _opened(raw: bytes, name: str) -> tuple[_Reader, str, str, str]:
+    """Return the text of a sheet, the version that made it, the job's file and its digest."""
     try:
         html = raw.decode("utf-8")
     except UnicodeDecodeError:
@@ -168,7 +178,7 @@ def job_of_sheet(path: Path) -> tuple[str, str]:
     InputError
         When the file is no sheet.
     """
-    found, _, file, _ = _opened(path)
+    found, _, file, _ = _opened(read_sheet(path), path.name)
     return found.files["job-file"], file
 
 
@@ -189,8 +199,19 @@ def recheck(path: Path) -> Recheck:
     InputError
         When the file is no sheet, or the job in it cannot be read or solved.
     """
-    name = path.name
-    found, version, file, digest = _opened(path)
+    return recheck_bytes(read_sheet(path), path.name)
+
+
+def recheck_bytes(raw: bytes, name: str) -> Recheck:
+    """Recompute a sheet from what stands in its file, as `recheck` does.
+
+    Parameters
+    ----------
+    raw : bytes
+    name : str
+        What messages call it.
+    """
+    found, version, file, digest = _opened(raw, name)
     text = found.files["job-file"]
     is_draft = DRAFT in found.texts.get("matters", [])
     try:

@@ -59,6 +59,19 @@ def number_text(number: float) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+# Below it a difference is what the machine rounds away, and reads otherwise on the next one.
+ROUNDED_AWAY = 1e-12
+
+
+def closure_text(difference: float) -> str:
+    """Write the relative difference of two numbers that should be the same.
+
+    >>> closure_text(2e-16), closure_text(3.2e-5)
+    ('below 1e-12', '3e-05')
+    """
+    return f"below {ROUNDED_AWAY:.0e}" if difference < ROUNDED_AWAY else f"{difference:.0e}"
+
+
 @dataclass(frozen=True)
 class Printed:
     """One value, ready to be set.
