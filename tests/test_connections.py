@@ -7,10 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from calclib.job.connections import end_brace_force, net_uplift, share_cut
+from calclib.job.connections import end_brace_force, net_uplift, rafter_thrust, share_cut
 from calclib.job.file import JobError, parse
 from calclib.job.solve import solve
 from calclib.sheet.page import render
+from calclib.units import ft, plf, psf
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 LARKSPUR = (EXAMPLES / "larkspur_house.toml").read_text("utf-8")
@@ -104,6 +105,26 @@ def test_plates_that_a_beam_cuts_are_tied_by_design():
     assert tie("", 'plates = "run through"\n') is None
     # A new beam in the place of a wall, of whose plates nothing is told.
     assert any("was not told" in question for question in tie("", "").questions)
+
+
+def test_cut_joists_that_tied_rafters_ask_for_the_thrust():
+    # A couple of rafters at 6 in 12 over 2 x 12 ft under 20 psf: 240 lbf a foot at each foot of
+    # the slope; moments about the ridge: 240 x 12 - 240 x 6 = 6 h.
+    assert rafter_thrust(20 * psf, 12 * ft, 0.5) == pytest.approx(240 * plf)
+    tie = checks(FOXGLOVE)["joists.attic/rafter_tie"]
+
+    # By hand: (11 psf on the slope, 25 psf of snow) over 11 ft 9 in at 6 in 12, joists at 16 in.
+    q = 11 * (1 + 0.25) ** 0.5 + 25
+    assert tie.state == "open"
+    assert tie.case_name == "D + S"
+    assert tie.demand.at(tie.case) == pytest.approx(q * 11.75 * 16 / 12)
+    listed = '\n[connections.tie]\nkind = "rafter tie"\njoins = ["joists.attic"]\n'
+    strong = f'{FOXGLOVE}{listed}capacity = "900 lbf"\n{REPORT}'
+    assert checks(strong)["joists.attic/rafter_tie"].state == "passes"
+    weak = strong.replace("900 lbf", "300 lbf")
+    assert checks(weak)["joists.attic/rafter_tie"].state == "fails"
+    bare = FOXGLOVE.replace('pitch = { value = "6/12"', '# pitch = { value = "6/12"')
+    assert checks(bare)["joists.attic/rafter_tie"].demand is None
 
 
 def test_a_beam_that_takes_no_wall_s_place_cuts_no_plates():

@@ -93,6 +93,7 @@ JOINED: dict[str, tuple[str, ...]] = {
     "end brace": ("beams.",),
     "plate tie": ("beams.",),
     "notch tie": ("walls.",),
+    "rafter tie": ("joists.",),
 }
 AN_EXAMPLE = {
     "post cap": '["beams.opening", "posts.west"]',
@@ -100,6 +101,7 @@ AN_EXAMPLE = {
     "end brace": '["beams.opening"]',
     "plate tie": '["beams.opening"]',
     "notch tie": '["walls.kitchen"]',
+    "rafter tie": '["joists.attic"]',
 }
 OF_A_TIE = ("thickness", "width", "nails")
 
