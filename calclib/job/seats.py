@@ -135,7 +135,8 @@ def below(
         text,
         blocking,
         own if blocking is not None else None,
-        least_bearing(l_b, MASONRY if stony and own is None else WOOD),
+        # A sill on masonry does not make the bearing less (IRC R502.6).
+        least_bearing(l_b, MASONRY if stony else WOOD),
         tuple(note for note in (how, gap_note) if note),
         questions,
     )
