@@ -78,6 +78,32 @@ def test_what_lifts_is_asked_for_and_fails_a_weak_tie():
     assert net_uplift(150.0) == 0.0
 
 
+def trimmer(setting: str, more: str = "") -> dict:
+    """Return the checks of a house whose opening has a trimmer that ends at the beam."""
+    start, end = LARKSPUR.index("[beams.opening]"), LARKSPUR.index("[posts.west]")
+    beam = LARKSPUR[start:end].replace("beams.opening", "beams.trimmer")
+    beam = beam.replace("[beams.trimmer]\n", '[beams.trimmer]\ndirection = "across"\n', 1)
+    beam = beam.replace('on = "posts.west"\n', 'on = "beams.opening"\nat = "4 ft"\n')
+    beam = beam.replace('on = "posts.east"', 'on = "ground"')
+    text = LARKSPUR.replace('setting = "dropped"', f'setting = "{setting}"', 1)
+    tub = '[points.tub]\nrests_on = "beams.trimmer"\nat = "5 ft"\nlive = "900 lbf"\n'
+    return checks(text + beam + tub + more)
+
+
+def test_a_beam_at_the_side_of_a_flush_beam_hangs():
+    on_top, hung = trimmer("dropped"), trimmer("flush")
+    listed = '[connections.h]\nkind = "beam hanger"\njoins = ["beams.trimmer", "beams.opening"]\n'
+    told = trimmer("flush", f'{listed}capacity = "2000 lbf"\n{REPORT}')
+
+    assert "beams.trimmer/hanger.west" not in on_top
+    assert hung["beams.trimmer/hanger.west"].state == "open"
+    assert told["beams.trimmer/hanger.west"].state == "passes"
+    # Where it hangs, no wood lies below it.
+    assert any("weaker" in note or "equal" in note
+               for note in on_top["beams.trimmer/bearing.west"].notes)  # fmt: skip
+    assert any("hanger" in note for note in hung["beams.trimmer/bearing.west"].notes)
+
+
 def test_the_ends_of_a_beam_are_braced_for_a_share_of_its_compression():
     # By hand: 2 % of M / (2/3 d), a habit of the trade, no source; 10,000 lbf ft, 12 in deep.
     assert end_brace_force(0.02, 120_000.0, 90_000.0, 12.0) == pytest.approx(0.02 * 120_000 / 8)

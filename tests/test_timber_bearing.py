@@ -223,8 +223,10 @@ def test_an_uplift_in_one_case_does_not_hide_the_pressure_in_another():
     assert found.check.state == "passes"
 
 
-@pytest.mark.parametrize(("upper", "lower"), [("spruce-pine-fir", "Douglas fir-larch"),
-                                              ("Douglas fir-larch", "spruce-pine-fir")])  # fmt: skip
+@pytest.mark.parametrize(
+    ("upper", "lower"),
+    [("spruce-pine-fir", "Douglas fir-larch"), ("Douglas fir-larch", "spruce-pine-fir")],
+)
 def test_of_two_woods_on_each_other_the_weaker_governs(upper, lower):
     made = pressed_woods_check(
         "t", given(3000.0, "lbf", "P"), given(1.5, "in", "b"), given(3.5, "in", "d"),

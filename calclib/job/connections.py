@@ -170,6 +170,8 @@ def connection_checks(flow: Flow, bents: Sequence[Bent]) -> Iterator[Check]:
         for place, seat in enumerate(bent.section.seats()):
             if seat.words["on"].startswith("posts."):
                 yield _cap(flow, bent, place, seat)
+            elif _is_hung(flow, seat):
+                yield _hanger(flow, bent, place, seat)
         yield _ends(flow, bent)
         if _cuts_plates(bent.section):
             yield _plate_tie(flow, bent)
@@ -198,16 +200,18 @@ def _tied(
     told: Section | None,
     load: tuple[Value, tuple[str, ...]],
     missing: str,
+    *,
+    clause: str = POSITIVE,
 ) -> Check:
-    """Return the check of a cap or base, by what it is listed for."""
+    """Return the check of a cap, base or hanger, by what it is listed for."""
     R, cases = load
     lifts = net_uplift(R)
     inputs = flow.house.inputs
     path = "" if told is None else told.path
     capacity, uplift = inputs.get(f"{path}.capacity"), inputs.get(f"{path}.uplift")
     if told is None or (capacity is None and uplift is None):
-        return check(id, title, POSITIVE, R, None, cases=cases, questions=(missing,))
-    clause = f"listed capacity by {told.words['report']}; {POSITIVE}"
+        return check(id, title, clause, R, None, cases=cases, questions=(missing,))
+    clause = f"listed capacity by {told.words['report']}; {clause}"
     notes = (*_detail(told), LISTED)
     if capacity is None:
         return check(
@@ -253,6 +257,26 @@ def _cap(flow: Flow, bent: Bent, place: int, seat: Section) -> Check:
         _told(flow, "post cap", bent.section.path, post),
         (bent.reactions[place], bent.strength.names),
         "What ties beams to the tops of their posts was not told with its listed capacity.",
+    )
+
+
+def _is_hung(flow: Flow, seat: Section) -> bool:
+    """Tell whether a beam hangs at the side of another: one that lies between the joists."""
+    below = flow.state.members.get(seat.words["on"])
+    return below is not None and below.words.get("setting") == "flush"
+
+
+def _hanger(flow: Flow, bent: Bent, place: int, seat: Section) -> Check:
+    below = seat.words["on"]
+    return _tied(
+        bent.settings.id_of(f"hanger.{seat.name}"),
+        f"Hanger of {bent.settings.name} at {called(below)}",
+        flow,
+        _told(flow, "beam hanger", bent.section.path, below),
+        (bent.reactions[place], bent.strength.names),
+        f"{bent.settings.name.capitalize()} hangs at the side of {called(below)}, which lies "
+        "between the joists: its hanger was not told with its listed capacity.",
+        clause="IRC R502.6.2, hangers by their report",
     )
 
 

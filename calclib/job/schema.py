@@ -449,7 +449,9 @@ SLAB = (
     _text("rests_on", "support", "ground", required=True),
 )  # fmt: skip
 
-CONNECTIONS = ("post cap", "post base", "end brace", "plate tie", "notch tie", "rafter tie")
+CONNECTIONS = (
+    "post cap", "post base", "beam hanger", "end brace", "plate tie", "notch tie", "rafter tie",
+)  # fmt: skip
 
 CONNECTION = (
     _choice("kind", "kind of connection", CONNECTIONS, "post cap", required=True),
