@@ -7,10 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from calclib.job.connections import end_brace_force, net_uplift, share_cut
+from calclib.job.connections import end_brace_force, net_uplift, rafter_thrust, share_cut
 from calclib.job.file import JobError, parse
 from calclib.job.solve import solve
 from calclib.sheet.page import render
+from calclib.units import ft, plf, psf
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 LARKSPUR = (EXAMPLES / "larkspur_house.toml").read_text("utf-8")
@@ -77,6 +78,32 @@ def test_what_lifts_is_asked_for_and_fails_a_weak_tie():
     assert net_uplift(150.0) == 0.0
 
 
+def trimmer(setting: str, more: str = "") -> dict:
+    """Return the checks of a house whose opening has a trimmer that ends at the beam."""
+    start, end = LARKSPUR.index("[beams.opening]"), LARKSPUR.index("[posts.west]")
+    beam = LARKSPUR[start:end].replace("beams.opening", "beams.trimmer")
+    beam = beam.replace("[beams.trimmer]\n", '[beams.trimmer]\ndirection = "across"\n', 1)
+    beam = beam.replace('on = "posts.west"\n', 'on = "beams.opening"\nat = "4 ft"\n')
+    beam = beam.replace('on = "posts.east"', 'on = "ground"')
+    text = LARKSPUR.replace('setting = "dropped"', f'setting = "{setting}"', 1)
+    tub = '[points.tub]\nrests_on = "beams.trimmer"\nat = "5 ft"\nlive = "900 lbf"\n'
+    return checks(text + beam + tub + more)
+
+
+def test_a_beam_at_the_side_of_a_flush_beam_hangs():
+    on_top, hung = trimmer("dropped"), trimmer("flush")
+    listed = '[connections.h]\nkind = "beam hanger"\njoins = ["beams.trimmer", "beams.opening"]\n'
+    told = trimmer("flush", f'{listed}capacity = "2000 lbf"\n{REPORT}')
+
+    assert "beams.trimmer/hanger.west" not in on_top
+    assert hung["beams.trimmer/hanger.west"].state == "open"
+    assert told["beams.trimmer/hanger.west"].state == "passes"
+    # Where it hangs, no wood lies below it.
+    assert any("weaker" in note or "equal" in note
+               for note in on_top["beams.trimmer/bearing.west"].notes)  # fmt: skip
+    assert any("hanger" in note for note in hung["beams.trimmer/bearing.west"].notes)
+
+
 def test_the_ends_of_a_beam_are_braced_for_a_share_of_its_compression():
     # By hand: 2 % of M / (2/3 d), a habit of the trade, no source; 10,000 lbf ft, 12 in deep.
     assert end_brace_force(0.02, 120_000.0, 90_000.0, 12.0) == pytest.approx(0.02 * 120_000 / 8)
@@ -104,6 +131,26 @@ def test_plates_that_a_beam_cuts_are_tied_by_design():
     assert tie("", 'plates = "run through"\n') is None
     # A new beam in the place of a wall, of whose plates nothing is told.
     assert any("was not told" in question for question in tie("", "").questions)
+
+
+def test_cut_joists_that_tied_rafters_ask_for_the_thrust():
+    # A couple of rafters at 6 in 12 over 2 x 12 ft under 20 psf: 240 lbf a foot at each foot of
+    # the slope; moments about the ridge: 240 x 12 - 240 x 6 = 6 h.
+    assert rafter_thrust(20 * psf, 12 * ft, 0.5) == pytest.approx(240 * plf)
+    tie = checks(FOXGLOVE)["joists.attic/rafter_tie"]
+
+    # By hand: (11 psf on the slope, 25 psf of snow) over 11 ft 9 in at 6 in 12, joists at 16 in.
+    q = 11 * (1 + 0.25) ** 0.5 + 25
+    assert tie.state == "open"
+    assert tie.case_name == "D + S"
+    assert tie.demand.at(tie.case) == pytest.approx(q * 11.75 * 16 / 12)
+    listed = '\n[connections.tie]\nkind = "rafter tie"\njoins = ["joists.attic"]\n'
+    strong = f'{FOXGLOVE}{listed}capacity = "900 lbf"\n{REPORT}'
+    assert checks(strong)["joists.attic/rafter_tie"].state == "passes"
+    weak = strong.replace("900 lbf", "300 lbf")
+    assert checks(weak)["joists.attic/rafter_tie"].state == "fails"
+    bare = FOXGLOVE.replace('pitch = { value = "6/12"', '# pitch = { value = "6/12"')
+    assert checks(bare)["joists.attic/rafter_tie"].demand is None
 
 
 def test_a_beam_that_takes_no_wall_s_place_cuts_no_plates():

@@ -31,7 +31,7 @@ from calclib.ground.footing import (
 )
 from calclib.job.file import JobError, parse
 from calclib.job.solve import solve
-from calclib.units import ft, inch, lbf, pcf, psf, psi
+from calclib.units import ft, inch, lbf, pcf, plf, psf, psi
 
 FOXGLOVE = (Path(__file__).parent.parent / "examples" / "foxglove_cottage.toml").read_text("utf-8")
 PAD = 'thickness = { value = "8 in", basis = "assumed" }\n'
@@ -176,6 +176,32 @@ def test_a_net_bearing_value_leaves_the_pad_s_weight_out():
 
     # 150 pcf x 8 in.
     assert gross.demand.at(0) - net.demand.at(0) == pytest.approx(100 * psf)
+
+
+def test_two_posts_on_one_pad_are_for_the_engineer():
+    known = 'soil = "sandy gravel and gravel"\nconcrete = "2500 psi"\n'
+    text = FOXGLOVE.replace(PAD, PAD + known, 1)
+    text = text.replace('rests_on = "footings.column_2"', 'rests_on = "footings.column_1"')
+    text = text[: text.index("[footings.column_2]")]
+    found = {c.id: c for c in solve(parse(text)).checks if "footings.column_1" in c.id}
+
+    assert set(found) == {"finished/footings.column_1/soil"}
+    assert found["finished/footings.column_1/soil"].state == "open"
+
+
+def test_a_wall_on_a_slab_shows_what_it_brings():
+    text = FOXGLOVE.replace(
+        '[walls.south]\nrests_on = "ground"\n',
+        '[walls.south]\nweight = "10 psf"\nheight = "8 ft"\nfrom = "-6 ft"\nto = "18 ft"\n'
+        'rests_on = "slabs.porch"\n',
+    )
+    text += '\n[slabs.porch]\nthickness = "3 1/2 in"\nrests_on = "ground"\n'
+    slab = next(c for c in solve(parse(text)).checks if c.id.endswith("slabs.porch/footing"))
+
+    assert slab.state == "open"
+    assert slab.demand.unit == "plf"
+    # Its own 80 plf, roof and attic and floor: more than any one of them.
+    assert slab.demand.at(slab.case) > 300 * plf
 
 
 def test_a_slab_is_never_a_footing():

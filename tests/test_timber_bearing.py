@@ -23,6 +23,7 @@ from calclib.timber.bearing import (
     surface,
 )
 from calclib.timber.checks import bearing_check
+from calclib.timber.column_checks import pressed_woods_check
 from calclib.timber.factors import Service
 from calclib.timber.materials import composite, sawn
 from calclib.timber.piece import piece
@@ -220,6 +221,22 @@ def test_an_uplift_in_one_case_does_not_hide_the_pressure_in_another():
 
     assert found.check.case_name == "presses"
     assert found.check.state == "passes"
+
+
+@pytest.mark.parametrize(
+    ("upper", "lower"),
+    [("spruce-pine-fir", "Douglas fir-larch"), ("Douglas fir-larch", "spruce-pine-fir")],
+)
+def test_of_two_woods_on_each_other_the_weaker_governs(upper, lower):
+    made = pressed_woods_check(
+        "t", given(3000.0, "lbf", "P"), given(1.5, "in", "b"), given(3.5, "in", "d"),
+        plate(upper, DRY), plate(lower, DRY), "ASD",
+    )  # fmt: skip
+
+    # NDS Supplement 2018 Table 4A (from memory): 425 psi, whichever lies on top.
+    assert made.capacity.at() == 425
+    assert made.demand.at() == pytest.approx(3000 / 5.25)
+    assert made.state == "fails"
 
 
 HEADERS = list(

@@ -88,6 +88,19 @@ def test_studs_stand_as_columns_on_plates_on_the_girder():
     assert "finished/walls.kitchen/bearing" in found
 
 
+def test_by_factored_loads_plates_and_what_is_below_have_their_own_values():
+    text = FOXGLOVE.replace('method = "ASD"', 'method = "LRFD"')
+    text = text.replace('bracing = "unknown"\n', f'bracing = "unknown"\n{PLATES}{STUDS}', 1)
+    found = {c.id: c for c in solve(parse(text)).checks}
+
+    # NDS 2018 Tables N1 and N2: K_F 1.67 and phi 0.90 across the grain.
+    for key in ("bearing", "base.girder"):
+        check = found[f"finished/walls.kitchen/{key}"]
+        assert check.capacity.at() == pytest.approx(425 * 1.67 * 0.90)
+        assert check.state == "passes"
+    assert found["finished/walls.kitchen/studs"].state == "passes"
+
+
 def test_studs_that_nothing_holds_flatwise_are_too_slender():
     loose = kitchen(PLATES + STUDS.replace('held_flatwise = "yes"\n', ""))
     blocked = kitchen(PLATES + STUDS.replace('held_flatwise = "yes"', 'braced_flatwise = "4 ft"'))

@@ -438,7 +438,7 @@ def plain_concrete_punching(phi, lamda, f_c_prime, c_1, c_2, h_e):  # type: igno
 @formula("B_c", "lbf", phi="", f_c_prime="psi", A_1="in^2", source="ACI 318-14 14.5.6",
          valid={"phi": positive, "f_c_prime": positive, "A_1": positive})  # fmt: skip
 def plain_concrete_bearing(phi, f_c_prime, A_1):  # type: ignore[no-untyped-def]
-    """Design bearing strength of plain concrete under a post.
+    """Design bearing strength of plain concrete.
 
     Parameters
     ----------

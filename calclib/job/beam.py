@@ -615,7 +615,7 @@ def _on_concrete(
     settings, seat = beam.settings, under.section
     stuff = seat.words["seat"]
     id = settings.id_of(f"seat.{seat.name}")
-    title = f"{stuff.capitalize()} below {settings.name}{where}"
+    title = settings.title(f"{stuff.capitalize()} below the bearing", where)
     dry = "Untreated wood in a pocket keeps half an inch of air at its sides and end (IRC R317.1)."
     if not under.is_concrete:
         return check(

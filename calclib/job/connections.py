@@ -9,10 +9,12 @@ from calclib import published
 from calclib.job.bent import Bent, design_of
 from calclib.job.carry import Flow
 from calclib.job.contents import Section
-from calclib.job.member import hogging_moment, sagging_moment
+from calclib.job.house import on_plan, unbalanced_on
+from calclib.job.member import LoadRow, hogging_moment, sagging_moment
 from calclib.job.schema import called
-from calclib.job.sums import sum_over_cases
+from calclib.job.sums import line_over_cases, sum_over_cases
 from calclib.job.work.practice import practice
+from calclib.loads.takedown import load_over_length
 from calclib.trace import (
     Check,
     Condition,
@@ -29,7 +31,17 @@ from calclib.units import factor, lbf
 POSITIVE = "IRC R502.9: posts and beams are tied against uplift and sliding"
 TIE = "irc-2018-r602-6-1"
 # The last parts of the ids of what stands in the schedule of connections.
-SCHEDULED = ("hanger", "cap", "foot", "ends", "twist", "ply_nails", "plate_tie", "notch_tie")
+SCHEDULED = (
+    "hanger",
+    "cap",
+    "foot",
+    "ends",
+    "twist",
+    "ply_nails",
+    "plate_tie",
+    "notch_tie",
+    "rafter_tie",
+)
 
 
 @formula("T_up", "lbf", R="lbf", source="mechanics, statics", valid={"R": (None, None)})
@@ -110,6 +122,33 @@ def share_cut(b_notch, b_plate):  # type: ignore[no-untyped-def]
     return b_notch / b_plate
 
 
+@formula("h", "plf", q="psf", l="ft", m_r="", source="mechanics, statics of a pair of rafters",
+         valid={"q": (None, None), "l": positive, "m_r": positive})  # fmt: skip
+def rafter_thrust(q, l, m_r):  # type: ignore[no-untyped-def]  # noqa: E741
+    """Thrust of rafters at their feet when nothing holds up the ridge.
+
+    Parameters
+    ----------
+    q : float or array [psf]
+        Load on the plan.
+    l : float or array [ft]
+        From the foot to the ridge, on the level.
+    m_r : float or array [dimensionless]
+        Rise over run.
+
+    Returns
+    -------
+    float or array [plf]
+        For each foot along the wall; of the sign of the load.
+
+    Notes
+    -----
+    Valid for: two equal slopes, load even over them, ties at the feet.
+    Differs from the source: nothing; a ridge that is carried takes some or all of it away.
+    """
+    return q * l / (2 * m_r)
+
+
 def connection_checks(flow: Flow, bents: Sequence[Bent]) -> Iterator[Check]:
     """Yield a check for each connection that the finished house needs.
 
@@ -131,6 +170,8 @@ def connection_checks(flow: Flow, bents: Sequence[Bent]) -> Iterator[Check]:
         for place, seat in enumerate(bent.section.seats()):
             if seat.words["on"].startswith("posts."):
                 yield _cap(flow, bent, place, seat)
+            elif _is_hung(flow, seat):
+                yield _hanger(flow, bent, place, seat)
         yield _ends(flow, bent)
         if _cuts_plates(bent.section):
             yield _plate_tie(flow, bent)
@@ -139,6 +180,9 @@ def connection_checks(flow: Flow, bents: Sequence[Bent]) -> Iterator[Check]:
             yield _foot(flow, section)
         if "plate_notch" in section.numbers:
             yield _notch(flow, section)
+        cut = [strip for strip in flow.strips.get(section.path, ()) if strip.cut_at]
+        if cut and "ties" in section.words:
+            yield _rafter_tie(flow, section)
 
 
 def _told(flow: Flow, kind: str, *joins: str) -> Section | None:
@@ -156,16 +200,18 @@ def _tied(
     told: Section | None,
     load: tuple[Value, tuple[str, ...]],
     missing: str,
+    *,
+    clause: str = POSITIVE,
 ) -> Check:
-    """Return the check of a cap or base, by what it is listed for."""
+    """Return the check of a cap, base or hanger, by what it is listed for."""
     R, cases = load
     lifts = net_uplift(R)
     inputs = flow.house.inputs
     path = "" if told is None else told.path
     capacity, uplift = inputs.get(f"{path}.capacity"), inputs.get(f"{path}.uplift")
     if told is None or (capacity is None and uplift is None):
-        return check(id, title, POSITIVE, R, None, cases=cases, questions=(missing,))
-    clause = f"listed capacity by {told.words['report']}; {POSITIVE}"
+        return check(id, title, clause, R, None, cases=cases, questions=(missing,))
+    clause = f"listed capacity by {told.words['report']}; {clause}"
     notes = (*_detail(told), LISTED)
     if capacity is None:
         return check(
@@ -211,6 +257,26 @@ def _cap(flow: Flow, bent: Bent, place: int, seat: Section) -> Check:
         _told(flow, "post cap", bent.section.path, post),
         (bent.reactions[place], bent.strength.names),
         "What ties beams to the tops of their posts was not told with its listed capacity.",
+    )
+
+
+def _is_hung(flow: Flow, seat: Section) -> bool:
+    """Tell whether a beam hangs at the side of another: one that lies between the joists."""
+    below = flow.state.members.get(seat.words["on"])
+    return below is not None and below.words.get("setting") == "flush"
+
+
+def _hanger(flow: Flow, bent: Bent, place: int, seat: Section) -> Check:
+    below = seat.words["on"]
+    return _tied(
+        bent.settings.id_of(f"hanger.{seat.name}"),
+        f"Hanger of {bent.settings.name} at {called(below)}",
+        flow,
+        _told(flow, "beam hanger", bent.section.path, below),
+        (bent.reactions[place], bent.strength.names),
+        f"{bent.settings.name.capitalize()} hangs at the side of {called(below)}, which lies "
+        "between the joists: its hanger was not told with its listed capacity.",
+        clause="IRC R502.6.2, hangers by their report",
     )
 
 
@@ -291,6 +357,63 @@ def _plate_tie(flow: Flow, bent: Bent) -> Check:
         questions=tuple(questions),
         notes=_detail(told),
     )
+
+
+def _rafter_tie(flow: Flow, joists: Section) -> Check:
+    """Return the check of what ties the rafters where their ties are cut."""
+    house, path = flow.house, joists.path
+    rafters = house.section(joists.words["ties"])
+    told = _told(flow, "rafter tie", path)
+    capacity = None if told is None else house.inputs.get(f"{told.path}.capacity")
+    force, cases = _thrust(flow, joists, rafters)
+    name, of = called(path), called(rafters.path)
+    questions = []
+    if force is None:
+        questions.append(f"The thrust of {of} is for the engineer: pitch and one span say it.")
+    if capacity is None:
+        questions.append(
+            f"{name.capitalize()} tied {of} and are cut: what ties them now was not told with its "
+            "capacity."
+        )
+    return check(
+        f"{flow.state.key}/{path}/rafter_tie",
+        f"Tie of {of} across the cut in {name}",
+        f"IRC R802.5.2; listed capacity by {told.words['report']}" if told else "IRC R802.5.2",
+        force,
+        None if force is None else capacity,
+        cases=cases,
+        questions=tuple(questions),
+        notes=(
+            f"Told as: {joists.words['tie']}.",
+            "At each joist, as if nothing held up the ridge; wind is not in it.",
+        ),
+    )
+
+
+def _thrust(flow: Flow, joists: Section, rafters: Section) -> tuple[Value | None, tuple[str, ...]]:
+    """Return the thrust of rafters that one joist ties, by case; None when it is not known."""
+    house, path = flow.house, rafters.path
+    if not {"pitch", "span"} <= set(rafters.numbers):
+        return None, ()
+    run, slope = house.inputs[f"{path}.span"], house.inputs[f"{path}.pitch"]
+    loads = [
+        ("", source, q)
+        for source, q in on_plan(
+            rafters, house.surfaces[rafters.words["surface"]], house.inputs
+        ).items()
+    ]
+    loads += [
+        (way, "S", q) for way, q in unbalanced_on(rafters, house.surfaces, flow.state.members)
+    ]
+    rows = [
+        LoadRow(source, path, called(path), rafter_thrust(q, run, slope), way=way)
+        for way, source, q in loads
+    ]
+    found = line_over_cases(rows, called(path), design_of(house.job))
+    if found is None:
+        return None, ()
+    h, cases = found
+    return load_over_length(h, house.inputs[f"{joists.path}.spacing"]), cases.names
 
 
 def _code(item: str, symbol: str) -> Value:

@@ -254,8 +254,8 @@ WALL = (
     _length("depth", "measured depth of a stud", "d", "3 1/2 in", "in", low=0.5 * inch,
             high=60 * inch),
     _length("spacing", "spacing of its studs", "s", "16 in", "in", low=1 * inch, high=10 * ft),
-    SPECIES,
-    replace(GRADE, example="Stud"),
+    replace(SPECIES, title="species of its studs"),
+    replace(GRADE, title="grade of its studs", example="Stud"),
     _choice("moisture", "moisture in service", ("dry", "wet"), "dry"),
     _length("braced_flatwise", "length between points that hold its studs flatwise", "l_2",
             "4 ft", low=1 * inch, high=LONGEST),
@@ -576,7 +576,9 @@ SOFFIT = _length("soffits", "floor to joist bottom", "h_soffit", "8 ft 1 in", lo
 STUD_HEIGHT = _length("heights", "floor to joist bottom at a stud", "h_stud", "8 ft 1 in",
                       low=1 * ft, high=40 * ft)  # fmt: skip
 
-CONNECTIONS = ("post cap", "post base", "end brace", "plate tie", "notch tie")
+CONNECTIONS = (
+    "post cap", "post base", "beam hanger", "end brace", "plate tie", "notch tie", "rafter tie",
+)  # fmt: skip
 
 CONNECTION = (
     _choice("kind", "kind of connection", CONNECTIONS, "post cap", required=True),

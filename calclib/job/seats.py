@@ -100,13 +100,15 @@ def below(
     l_b, gap_note = _length(seat, inputs)
     service = service_of(beam)
     blocking = blocking_of(seat, f"{called(beam.path)} at {_called(seat)}", inputs, service, design)
+    # At the side of a beam between the joists, where nothing lies below it but its hanger.
+    hung = carrier is not None and carrier.words.get("setting") == "flush"
     own = None
     if "plate" in words:
         own = plate(words["plate"], service, words["plate_grade"])
         own = strength_surface(own) if design.method == "LRFD" else own
     elif carrier is not None and carrier.kind == "walls":
         own = plate_of(carrier, design)
-    elif words["on"] in pieces:
+    elif words["on"] in pieces and not hung:
         own = surface(pieces[words["on"]])
         own = strength_surface(own) if design.method == "LRFD" else own
     on, text = own, ""
@@ -116,6 +118,8 @@ def below(
         on, text = None, "squash blocks carry on their end grain"
     elif own is None and carrier is not None and carrier.kind == "posts":
         text = "the post carries on its end grain"
+    elif own is None and hung:
+        text = "its hanger carries it, which has its own check"
     elif own is None and "seat" in words:
         text = f"{words['seat']} carries it, which has its own check"
     questions: tuple[str, ...] = ()
@@ -135,7 +139,8 @@ def below(
         text,
         blocking,
         own if blocking is not None else None,
-        least_bearing(l_b, MASONRY if stony and own is None else WOOD),
+        # A sill on masonry does not make the bearing less (IRC R502.6).
+        least_bearing(l_b, MASONRY if stony else WOOD),
         tuple(note for note in (how, gap_note) if note),
         questions,
     )

@@ -90,16 +90,21 @@ def seat(section: Section, errors: Errors) -> None:
 JOINED: dict[str, tuple[str, ...]] = {
     "post cap": ("beams.", "posts."),
     "post base": ("posts.", ""),
+    "beam hanger": ("beams.", "beams."),
     "end brace": ("beams.",),
     "plate tie": ("beams.",),
     "notch tie": ("walls.",),
+    "rafter tie": ("joists.",),
 }
+ALONE = ("post base", "end brace", "plate tie", "notch tie", "rafter tie")
 AN_EXAMPLE = {
     "post cap": '["beams.opening", "posts.west"]',
     "post base": '["posts.west"]',
+    "beam hanger": '["beams.trimmer", "beams.opening"]',
     "end brace": '["beams.opening"]',
     "plate tie": '["beams.opening"]',
     "notch tie": '["walls.kitchen"]',
+    "rafter tie": '["joists.attic"]',
 }
 OF_A_TIE = ("thickness", "width", "nails")
 
@@ -131,14 +136,16 @@ def connections(sections: Sections, errors: Errors) -> None:
 
 def _fits(kind: str, joins: tuple[str, ...], members: Mapping[str, Section]) -> bool:
     """Tell whether members are there, of the kinds that a connection joins, and meet."""
-    first, *others = sorted(joins, key=lambda path: not path.startswith(JOINED[kind][0]))
-    if first not in members or not first.startswith(JOINED[kind][0]):
-        return False
-    if not others:
-        return kind != "post cap"
-    (other, *more) = others
-    meets = other in graph.supports(members[first])
-    return not more and meets and JOINED[kind][1:] != () and other.startswith(JOINED[kind][1])
+    giver, *taker = JOINED[kind]
+    if len(joins) == 1:
+        return joins[0] in members and joins[0].startswith(giver) and kind in ALONE
+    return len(joins) == 2 and any(
+        first in members
+        and first.startswith(giver)
+        and other in graph.supports(members[first])
+        and any(map(other.startswith, taker))
+        for first, other in (joins, joins[::-1])
+    )
 
 
 def _listed(section: Section, kind: str, errors: Errors) -> None:

@@ -306,14 +306,14 @@ def _footing_checks(flow: Flow, section: Section) -> Iterator[Check]:
     edition = house.job.title_block["load_standard"]
     rows = flow.landed[path]
     on_it = [m for m in flow.state.members.values() if path in flow.state.carriers(m.path)]
-    posts = [member for member in on_it if member.kind == "posts"]
-    walls = [member for member in on_it if member.kind == "walls"]
-    if walls and not posts and any(map(is_line, rows)):
-        yield from _strip(flow, section, walls)
+    kinds = {member.kind for member in on_it}
+    if kinds == {"walls"} and any(map(is_line, rows)):
+        yield from _strip(flow, section, on_it)
         return
     found = sum_over_cases(rows, called(path), Design(edition, "ASD"))
     factored = sum_over_cases(rows, called(path), Design(edition, "LRFD"))
-    if found is None or factored is None or not posts or any(map(is_line, rows)):
+    # Two posts on one pad press it beside its middle.
+    if found is None or factored is None or kinds != {"posts"} or len(on_it) != 1:
         yield check(
             f"{flow.state.key}/{path}/soil",
             f"Load on {called(path)}",
@@ -321,12 +321,12 @@ def _footing_checks(flow: Flow, section: Section) -> Iterator[Check]:
             None,
             None,
             questions=(
-                f"{called(path).capitalize()}: what stands on it is not posts alone, nor a wall "
-                "alone; its size and the soil below are to be checked by the engineer.",
+                f"{called(path).capitalize()}: what stands on it is not one post alone, nor "
+                "walls alone; its size and the soil below are to be checked by the engineer.",
             ),
         )
         return
-    post = _post(posts[0], house.inputs, Design(edition, "ASD"))
+    post = _post(on_it[0], house.inputs, Design(edition, "ASD"))
     (P, cases), (P_u, more) = found, factored
     pad = _pad(section, house.inputs, house.inputs[f"{path}.length"], post.piece.d, post.piece.b)
     yield from pad_checks(
@@ -418,8 +418,10 @@ def _strip(flow: Flow, section: Section, walls: Sequence[Section]) -> Iterator[C
 def _slab_check(flow: Flow, section: Section) -> Check:
     """Return the open check of a slab, which is no footing."""
     path, name = section.path, called(section.path)
-    rows = tuple(row for row in flow.landed[path] if row.end is None)
-    found = sum_over_cases(rows, name, design_of(flow.house.job))
+    design = design_of(flow.house.job)
+    points = [row for row in flow.landed[path] if not is_line(row)]
+    # Of a wall and a post on it, the post's load is shown; the question is about both.
+    found = sum_over_cases(points, name, design) or line_over_cases(flow.landed[path], name, design)
     return check(
         f"{flow.state.key}/{path}/footing",
         f"Load on {name}",
