@@ -9,11 +9,13 @@ from calclib.lessons.designing import design_explorer
 from calclib.lessons.live import explorer, opening_explorer
 from calclib.lessons.opening import Study, opening_study
 from calclib.lessons.reading import Reading
+from calclib.lessons.shown import chart_of, state_of
 from calclib.lessons.stages import stage_explorer
 
 __all__ = [
     "Reading",
     "Study",
+    "chart_of",
     "design_explorer",
     "design_study",
     "explorer",
@@ -22,4 +24,5 @@ __all__ = [
     "opening_study",
     "size_chart",
     "stage_explorer",
+    "state_of",
 ]
