@@ -10,11 +10,13 @@ from calclib.lessons.designing import design_explorer
 from calclib.lessons.live import explorer, opening_explorer
 from calclib.lessons.opening import Study, opening_study
 from calclib.lessons.reading import Reading
+from calclib.lessons.shown import chart_of, state_of
 from calclib.lessons.stages import stage_explorer
 
 __all__ = [
     "Reading",
     "Study",
+    "chart_of",
     "design_explorer",
     "design_study",
     "explorer",
@@ -23,5 +25,6 @@ __all__ = [
     "opening_study",
     "size_chart",
     "stage_explorer",
+    "state_of",
     "workbook",
 ]

@@ -106,16 +106,26 @@ def figure(
         frame = _Frame(top, high, low, most, down=peak is reading.deflection)
         parts.append(_panel(reading, peak, old, frame, along))
     parts += [_axis(reading, axes.length, along), _legend(before is not None)]
-    paper = ""
-    if on_paper:
-        paper = f' color="{INK}" font-family="{FONTS}"'
-        parts.insert(0, f'<rect width="100%" height="100%" fill="{PAPER}" stroke="none"/>')
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" role="img" class="calc-diagrams"{paper} '
+    svg = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" role="img" class="calc-diagrams" '
         f'aria-label="{escape(alternative(reading))}" width="{WIDTH:g}" height="{HEIGHT:g}" '
         f'viewBox="0 0 {WIDTH:g} {HEIGHT:g}" font-size="{SIZE:g}" fill="none" '
         f'stroke="currentColor" stroke-linejoin="round">{"".join(parts)}</svg>'
     )
+    return as_image(svg) if on_paper else svg
+
+
+def as_image(svg: str) -> str:
+    """Return a drawing of a page as an image of its own, dark on white.
+
+    Parameters
+    ----------
+    svg : str
+        That takes color and font of its page.
+    """
+    paper = f'<rect width="100%" height="100%" fill="{PAPER}" stroke="none"/>'
+    head, _, rest = svg.partition(">")
+    return f'{head} color="{INK}" font-family="{FONTS}">{paper}{rest}'
 
 
 def alternative(reading: Reading) -> str:
