@@ -105,6 +105,10 @@ def example(arguments: list[str]) -> int:
     return 0
 
 
+# A kernel serves all cells of a file, so one worker runs them.
+NOTEBOOKS = ("-p", "nbval.plugin", "--nbval-lax", "-q", "-n", "2", "--dist", "loadfile")
+
+
 def test(arguments: list[str]) -> int:
     prepare({"cluster", "lab", "notebook", "test"})
     steps = {
@@ -113,7 +117,7 @@ def test(arguments: list[str]) -> int:
         "types": ("mypy",),
         "layers": ("lint-imports", "--no-logo"),
         "tests": ("pytest", "-n", "2", "--dist", "loadgroup", *arguments),
-        "notebooks": ("pytest", "-p", "nbval.plugin", "--nbval-lax", "-q", "notebooks"),
+        "notebooks": ("pytest", *NOTEBOOKS, "notebooks"),
     }
     failed = []
     for name, (tool, *options) in steps.items():

@@ -6,15 +6,18 @@ CALCLIB_WRITE_LESSONS=1 writes what they print now, to be read before it is comm
 import json
 import os
 import re
-from contextlib import redirect_stdout
+from contextlib import chdir, redirect_stdout
+from functools import cache, reduce
 from io import StringIO
 from itertools import groupby, pairwise
+from operator import getitem
 from pathlib import Path
 
 import pytest
 
 from calclib.lessons import opening_study, workbook
 from calclib.lessons.course import EXERCISES
+from calclib.mechanics import Beam, Line, Point, Support, solve
 from calclib.sheet.own_words import markdown
 from calclib.units import parse
 
@@ -112,28 +115,73 @@ def test_sliders_live_in_cells_that_a_page_can_leave_out():
 PRINTED = Path(__file__).parent / "data" / "lessons"
 
 
-def printed_by(path):
-    """Run the cells of a lesson, but for sliders, and return what they print."""
+@cache
+def run(path):
+    """Run the cells of a lesson, but for sliders; return what they print, and their names."""
     space, out = {}, StringIO()
-    with redirect_stdout(out):
+    with chdir(NOTEBOOKS), redirect_stdout(out):
         for kind, text, tags in cells(path):
             if kind == "code" and "widget" not in tags:
                 exec(compile(text, path.name, "exec"), space)
-    return out.getvalue()
+    return out.getvalue(), space
 
 
 @BY_NAME
-def test_a_lesson_prints_what_it_printed(path, monkeypatch):
+def test_a_lesson_prints_what_it_printed(path):
     """The results that its words speak of."""
-    monkeypatch.chdir(NOTEBOOKS)
     file = PRINTED / f"{path.stem}.txt"
 
-    printed = printed_by(path)
+    printed, _ = run(path)
 
     if os.environ.get("CALCLIB_WRITE_LESSONS"):
         file.write_text(printed, encoding="utf-8")
     assert printed == file.read_text(encoding="utf-8")
     assert len(printed.splitlines()) >= 8
+
+
+def derived(number, **numbers):
+    """Return a function from a name of a lesson to its formula, with numbers in it."""
+    (path,) = NOTEBOOKS.glob(f"{number:02}_*.ipynb")
+    _, space = run(path)
+    values = {space[name]: number for name, number in numbers.items()}
+    return lambda name, *keys: float(reduce(getitem, keys, space[name]).subs(values))
+
+
+@pytest.mark.parametrize(("l", "w", "part"), [(97.0, 3.1, 0.37), (231.0, 11.7, 0.81)])
+def test_what_the_lessons_derive_is_what_the_solver_finds(l, w, part):  # noqa: E741
+    """For any numbers, not only for those of the lessons; E I is 5e7."""
+    EI, a = 5e7, part * l
+    ends, over = [Support(0.0), Support(l)], [Support(0.0), Support(l), Support(2 * l)]
+
+    def curves(length, supports, *loads, hinges=()):
+        beam = Beam(length=length, supports=supports, EI=EI, hinges=hinges)
+        return solve(beam, {"all": loads}).curves
+
+    simple = curves(l, ends, Line(0.0, l, w, w))
+    whole, cut = (
+        curves(2 * l, over, Line(0.0, 2 * l, w, w), hinges=hinges) for hinges in ((), (l,))
+    )
+    partly, gathered = curves(l, ends, Line(0.0, a, w, w)), curves(l, ends, Point(a, w * l))
+    fixed = curves(l, [Support(0.0, "fixed"), Support(l, "fixed")], Line(0.0, l, w, w))
+    shored = curves(l, [Support(0.0), Support(l - 0.3 * l)], Line(0.0, l, w, w))
+    near = pytest.approx
+    tributary = derived(2, q=w, l=l)
+    assert whole.reactions[0][:2] == near([tributary("wall"), tributary("beam")])
+    moment = derived(3, q=w, l=l, a=a)
+    assert simple.moment(l / 2)[0] == near(moment("largest"))
+    assert partly.moment_extremes.of_member.highest_at[0] == near(moment("place"))
+    sag = derived(4, q=w, l=l, E=EI, I=1.0)
+    assert simple.deflection(l / 2)[0] == near(sag("middle"))
+    assert fixed.deflection(l / 2)[0] == near(sag("fast"))
+    shore = derived(7, w=w, l=l, c=0.7 * l, a=0.3 * l)
+    (_, space) = run(*NOTEBOOKS.glob("07_*.ipynb"))
+    R, S = (shore("found", space[name]) for name in "RS")
+    assert shored.reactions[0] == near([R, S])
+    assert shored.moment(0.7 * l)[0] == near(shore("over"))
+    assert gathered.moment(a)[0] == near(derived(8, q=w, l=l, a=a)("gathered"))
+    joist = derived(9, w=w, l=l)
+    for name, found in (("whole", whole), ("cut", cut)):
+        assert found.moment_extremes.of_member.highest[0] == near(joist("peaks", name))
 
 
 def test_the_exercises_of_a_lesson_are_answered_from_its_last_cells(monkeypatch):

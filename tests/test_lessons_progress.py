@@ -122,3 +122,12 @@ def test_two_notebooks_write_to_one_file(tmp_path):
     assert codes == [0, 0]
     assert found.damaged == 0
     assert [len(found.of(lesson, 1)) for lesson in (4, 5, 6)] == [1, 40, 40]
+
+
+def test_the_path_may_begin_at_home(tmp_path, monkeypatch):
+    """As people write it."""
+    for name in ("HOME", "USERPROFILE"):
+        monkeypatch.setenv(name, str(tmp_path))
+    workbook(4, 1, "~/mine.jsonl").answer("1 in")
+
+    assert [each.answer for each in progress.read(tmp_path / "mine.jsonl").kept] == ["1 in"]

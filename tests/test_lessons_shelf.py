@@ -47,11 +47,11 @@ def test_the_list_names_lessons_and_exercises(folder, capsys):
 
     assert code == 0
     assert capsys.readouterr().out == (
-        " 4  Why does it <sag>? (15 minutes)\n"
+        " 4  Why does it <sag>? (15 minutes, 04_sag.ipynb)\n"
         "      4.1  Sag of a joist\n"
         "      4.2  Span to the fourth\n"
         "      4.3  Years later\n"
-        " 8  Moved (20 minutes)\n"
+        " 8  Moved (20 minutes, 08_moved.ipynb)\n"
         "      8.1  Gathered in one post\n"
         "      8.2  Near the end\n"
         "\n"

@@ -83,8 +83,9 @@ class Workbook:
             )
         verdicts = tuple(map(judge, self.exercises, typed))
         if self.progress:
+            file = Path(self.progress).expanduser()
             for number, verdict in enumerate(verdicts, start=1):
-                keeping.keep(Path(self.progress), self.lesson, number, self.seed, verdict)
+                keeping.keep(file, self.lesson, number, self.seed, verdict)
         return Answers(verdicts)
 
     def __repr__(self) -> str:

@@ -108,8 +108,8 @@ def as_text(lessons: Sequence[Lesson], progress: Progress | None = None) -> str:
 
 
 def _lines(lesson: Lesson, progress: Progress | None) -> Iterator[str]:
-    time = f" ({lesson.minutes} minutes)" if lesson.minutes else ""
-    yield f"{lesson.number:2}  {lesson.title}{time}"
+    time = f"{lesson.minutes} minutes, " if lesson.minutes else ""
+    yield f"{lesson.number:2}  {lesson.title} ({time}{lesson.path.name})"
     for number, title in enumerate(lesson.exercises, start=1):
         state = standing(progress, lesson.number, number)
         yield f"      {lesson.number}.{number}  {title:<34}{state}".rstrip()

@@ -149,10 +149,12 @@ class NotebookFigure:
     def _repr_html_(self) -> str:
         from base64 import b64encode
 
-        # As an image it keeps its ids and its style to itself, and cannot script the page.
+        # As an image it keeps its ids and its style to itself, and cannot script the page; it is
+        # drawn in dark lines, which a dark page would swallow.
         data = b64encode(self.svg.encode()).decode("ascii")
         return (
-            f'<figure><img alt="{html.escape(self.alt)}" src="data:image/svg+xml;base64,{data}">'
+            f'<figure><img alt="{html.escape(self.alt)}" style="background:#fff;max-width:100%" '
+            f'src="data:image/svg+xml;base64,{data}">'
             f"<figcaption>{html.escape(self.caption)}</figcaption></figure>"
         )
 
