@@ -97,7 +97,7 @@ each_page = pytest.mark.parametrize("name", PAGES)
 
 def html_of(name):
     path = PAGES[name]
-    return own_notebook() if path is None else render(solved_example(path))
+    return own_notebook() if path is None else render(solved_example(path), draft=True)
 
 
 class Opened:
@@ -190,7 +190,7 @@ def test_script_in_every_text_field_of_a_job_stays_text(opened):
     """Also in the name of the file and in the job file that the sheet carries."""
     text, count = hostile_job()
     job = parse(text, "<script>alert(1)</script>.toml")
-    shown = opened(render(solve(job)))
+    shown = opened(render(solve(job), draft=True))
 
     assert count > 20
     assert shown.did == []

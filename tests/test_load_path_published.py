@@ -498,7 +498,7 @@ def missing_interfaces(solved):
 def test_every_interface_from_roof_to_soil_stands_on_the_sheet(path):
     """Each hand-over has a check, which the sheet shows as passing, failing or open."""
     solved = solve(read(path))
-    page = html.unescape(render(solved))
+    page = html.unescape(render(solved, draft=True))
     summary = page[page.index('<section id="summary">') :]
     summary = summary[: summary.index("</section>")]
     listed = page[page.index('<section id="open">') : page.index('<section id="summary">')]

@@ -44,7 +44,7 @@ def path(tmp_path):
 
 def holds(solved, record):
     """Return what the sheet says of each mark, by its item."""
-    html = render(solved, record)
+    html = render(solved, record, draft=True)
     part = html[html.index('<section id="review">') : html.index('<pre id="review-file">')]
     rows = re.findall(r"<code>([^<]+)</code></th>.*?<td>([^<]*)</td></tr>", part)
     return dict(rows)
@@ -101,7 +101,7 @@ def test_a_mark_on_what_is_gone_is_kept_and_says_so(solved, path):
     record = review.write(path, solved, [SPAN], **WHO)
     text = JOB.replace("[joists.east]", "[joists.far]").replace("joists.east", "joists.far")
 
-    html = render(solve(parse_job(text)), record)
+    html = render(solve(parse_job(text)), record, draft=True)
 
     assert "out of date: no longer in the job (was 13 ft 2 in, measured)" in html
 
@@ -115,7 +115,7 @@ def test_a_mark_by_hand_without_its_inputs_never_counts_as_current(solved):
     said = holds(solved, record)["joists.east.span"]
 
     assert said == "out of date: the mark does not say for which inputs it was made"
-    assert "Agreed to as it stands: 0 of" in render(solved, record)
+    assert "Agreed to as it stands: 0 of" in render(solved, record, draft=True)
 
 
 @pytest.mark.parametrize(
@@ -147,7 +147,7 @@ def test_a_mark_that_is_not_understood_writes_nothing(solved, path, marks, who, 
 def test_the_kit_makes_no_mark_by_itself(solved, path):
     assert review.write(path, solved, [], by="", date="") is None
     assert not path.exists()
-    assert "No review record came with this job." in render(solved)
+    assert "No review record came with this job." in render(solved, draft=True)
     with pytest.raises(TypeError, match="by"):
         review.write(path, solved, [PLIES])
 

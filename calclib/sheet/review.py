@@ -351,7 +351,8 @@ def write(
 
     path = Path(path)
     old = read(path) if path.exists() else None
-    known = items(solved, ordered_register(solved))
+    # Only the ids count here, not the numbers that the sheet gives them.
+    known = items(solved, ordered_register(solved, draft=True))
     added = [_made(place, each, known, by, date) for place, each in enumerate(marks, start=1)]
     had = set(old.marks) if old else set()
     new = [mark for mark in dict.fromkeys(added) if mark not in had]
