@@ -837,7 +837,8 @@ def _how_known(item: Assumption) -> str:
 def assumptions(solved: Solved, printing: Printing) -> Markup:
     """Return the register: every number that was not calculated, with basis and reach."""
     display, index = printing.display, printing.index
-    rows = []
+    rows: list[tuple[object, ...]] = []
+    below: dict[int, object] = {}
     first_with: dict[str, int] = {}
     for number, item in enumerate(printing.register, start=1):
         name = Markup('<span id="a{}">A{}</span> {}').format(number, number, _what(item))
@@ -847,23 +848,28 @@ def assumptions(solved: Solved, printing: Printing) -> Markup:
         known = note if first == number or len(note) < 24 else index.link(("A", first))
         basis = Markup("as {}").format(known) if isinstance(known, Markup) else known
         if isinstance(item.what, Known):
-            rows.append((name, item.what.text, basis, "-", "see its neighbors below"))
+            rows.append((name, item.what.text, basis, "see its neighbors below"))
         else:
-            reached = index.links([index.check(check) for check in item.reached])
             far = how_far(solved, item.what, printing)
-            rows.append((name, display.value(item.what), basis, reached, far))
+            rows.append((name, display.value(item.what), basis, far))
+            reached = index.links([index.check(check) for check in item.reached])
+            below[number - 1] = Markup("can change {}").format(reached)
+    head: tuple[str, ...] = ("What", "Value", "Basis", "How far it may go")
+    if printing.draft:
+        head, rows = head[:3], [row[:3] for row in rows]
     return Markup(
-        "<h2>Register of assumptions</h2><p>Every number that was not calculated, nearest to "
-        "turning a check over first, then guesses. The fourth column names the checks that it can "
-        "change. {}</p>{}{}"
+        "<h2>Register of assumptions</h2><p>Every number that was not calculated, {}guesses "
+        "first. The line below each names the checks that it can change. {}</p>{}{}"
     ).format(
-        HOW,
+        "" if printing.draft else "nearest to turning a check over first, then ",
+        "" if printing.draft else HOW,
         table(
             "Numbers entered, chosen, published or assumed",
-            ("What", "Value", "Basis", "Checks", "How far it may go"),
+            head,
             rows,
             numeric=(1,),
             kind="register",
+            below=below,
         ),
         neighbors_table(solved, printing),
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from markupsafe import Markup
 
@@ -14,6 +14,7 @@ def table(
     *,
     numeric: Sequence[int] = (),
     kind: str = "",
+    below: Mapping[int, object] | None = None,
 ) -> Markup:
     """Return a table as HTML.
 
@@ -27,6 +28,8 @@ def table(
         Columns of numbers.
     kind : str
         Its class.
+    below : mapping of int to object, optional
+        For some rows a line over all columns that goes on with them.
     """
 
     def cell(tag: str, place: int, content: object, scope: str = "") -> Markup:
@@ -37,10 +40,13 @@ def table(
 
     top = Markup("").join(cell("th", i, name, ' scope="col"') for i, name in enumerate(head))
     lines = []
-    for row in rows:
+    for place, row in enumerate(rows):
         first = cell("th", 0, row[0], ' scope="row"')
         rest = Markup("").join(cell("td", i + 1, item) for i, item in enumerate(row[1:]))
         lines.append(Markup("<tr>{}{}</tr>").format(first, rest))
+        if below and place in below:
+            wide = Markup('<tr class="below"><td colspan="{}">{}</td></tr>')
+            lines.append(wide.format(len(head), below[place]))
     css = Markup(f' class="{kind}"') if kind else Markup("")
     return Markup(
         '<div class="wide"><table{}><caption>{}</caption><thead><tr>{}</tr></thead>'
