@@ -576,3 +576,48 @@ def test_a_work_that_makes_no_sense_is_refused(old, new, message):
         parse(text.replace(old, new, 1))
 
     assert message in str(caught.value)
+
+
+# ---- kept walls
+
+
+STUDS = (
+    '[walls.south]\nsize = "2x4"\nspacing = "16 in"\nspecies = "spruce-pine-fir"\n'
+    'grade = "Stud"\nheight = "8 ft 6 in"\n'
+)
+
+
+def test_a_kept_wall_that_loses_its_board_loses_what_held_its_studs():
+    """Board on, a 2x4 of 8 ft 6 in is 29 edgewise; board off it is 68 flatwise."""
+    text = HOUSE.replace("SETTING", "flush").replace("OVER", "continuous")
+    text = text.replace("[walls.south]\n", STUDS)
+    work = WORK + 'stripped = ["walls.south"]\n'
+    solved = solve(parse(text + work + shore("south") + shore("north")))
+    on, off = of(solved, "wall_out/work.opening.south/board").values()
+
+    assert (on.id[-8:], off.id[-9:]) == ("board_on", "board_off")
+    # NDS 2018 3.7.1.4: l_e / d at most 75 during construction; 102 / 1.5 = 68.
+    slender = [c.ratio.at() for c in off.conditions]
+    assert max(slender) == pytest.approx(68 / 75)
+    assert off.worst > 2 * on.worst
+
+
+def test_blocking_put_in_before_gives_it_back():
+    text = HOUSE.replace("SETTING", "flush").replace("OVER", "continuous")
+    text = text.replace("[walls.south]\n", STUDS)
+    worst = []
+    for rows in (0, 1):
+        work = WORK + f'stripped = ["walls.south"]\nstripped_blocking = {rows}\n'
+        solved = solve(parse(text + work + shore("south") + shore("north")))
+        worst.append(of(solved, "wall_out/work.opening.south/board_off").popitem()[1].worst)
+
+    assert worst[1] < worst[0]
+
+
+def test_a_kept_wall_whose_studs_nobody_looked_at_stays_open():
+    text = HOUSE.replace("SETTING", "flush").replace("OVER", "continuous")
+    work = WORK + 'stripped = ["walls.north"]\n'
+    solved = solve(parse(text + work + shore("south") + shore("north")))
+    (made,) = of(solved, "wall_out/work.opening.north/board").values()
+
+    assert made.state == "open"

@@ -490,6 +490,10 @@ WORK = (
     _length("plate_width", "width of the wall's plate where the posts stand", "b_plate",
             "3 1/2 in", "in", low=0.5 * inch, high=24 * inch),
     _choice("swung_in", "beam swung in, one end first", YES_NO, "no"),
+    Key("stripped", "kept walls from which the board comes off", "names",
+        example='["walls.south"]'),
+    Key("stripped_blocking", "rows of blocking put into them before", "count", symbol="n_block",
+        example="1", low=0, high=6),
     _force("lift_capacity", "rated capacity of the lift", "P_lift", "800 lbf"),
     _text("lift_report", "where the rated capacity of the lift stands", "plate on the lift"),
 )  # fmt: skip

@@ -36,6 +36,12 @@ def the_stages(sections: Sections, errors: Errors) -> None:
             beams[beam.path] = work.path
         _needles(work, errors)
         _together(work, ("lift_capacity", "lift_report"), errors)
+        for wall in work.words.get("stripped", ()):
+            if wall and wall not in {each.path for each in sections.get("walls", {}).values()}:
+                errors.add(
+                    f"{work.path}.stripped", "walls of this file", quoted(wall),
+                    'Write stripped = ["walls.south"].',
+                )  # fmt: skip
         _together(work, ("studs_above", "plate_above", "plate_on_beam"), errors)
         for shore in _inside(work, "shores"):
             _shore(shore, beam, sections, errors)

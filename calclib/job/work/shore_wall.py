@@ -536,6 +536,7 @@ def stripped_wall_checks(
     cases: tuple[str, ...] = (),
     *,
     n: Value | None = None,
+    name: str = "the kept wall",
 ) -> tuple[Check, ...]:
     """Check the studs of a kept wall before and after its board is stripped.
 
@@ -551,6 +552,8 @@ def stripped_wall_checks(
     cases : tuple of str
     n : Value, optional
         Rows of blocking put in before the board comes off; none when not given.
+    name : str
+        Which wall.
 
     Returns
     -------
@@ -561,10 +564,10 @@ def stripped_wall_checks(
     return (
         post_check(
             f"{id}/board_on", stud, P, time, column_bracing(l, None, during_construction=True),
-            cases, title="Stud of the kept wall, held flatwise by its board",
+            cases, title=f"Stud of {name}, held flatwise by its board",
         ),
         post_check(
             f"{id}/board_off", stud, P, time, column_bracing(l, bare, during_construction=True),
-            cases, title="Stud of the kept wall, board stripped",
+            cases, title=f"Stud of {name}, board stripped",
         ),
     )  # fmt: skip

@@ -10,7 +10,7 @@ from functools import cached_property
 from calclib.job import graph
 from calclib.job.audit import paths_to_ground
 from calclib.job.bent import Bent, Design, design_of
-from calclib.job.carry import Flow, House, fallen_of
+from calclib.job.carry import Flow, House, fallen_of, through_wall
 from calclib.job.contents import Section
 from calclib.job.members import solved_members
 from calclib.job.schema import GROUND, called
@@ -24,10 +24,13 @@ from calclib.job.state import (
     WALL_OUT,
     State,
 )
+from calclib.job.studs import has_studs, stud_of
+from calclib.job.sums import line_over_cases
 from calclib.job.work import fitting
 from calclib.job.work.held import Plan, Side, held_flow, line_of, shore_path, sides_of
 from calclib.job.work.lists import Lists, lists_of
 from calclib.job.work.members import Place, plate_size, plates_of
+from calclib.job.work.shore_wall import stripped_wall_checks
 from calclib.job.work.shores import Shore, cut_or_through, shore_of, stood_on
 from calclib.job.work.shoring import (
     Distance,
@@ -39,7 +42,7 @@ from calclib.job.work.shoring import (
     sides_needed,
     wall_above_checks,
 )
-from calclib.loads.takedown import sum_of_loads
+from calclib.loads.takedown import load_over_length, sum_of_loads
 from calclib.trace import Check, Value, check, leaf
 from calclib.units import feet_inches, inch
 
@@ -178,6 +181,8 @@ def solve_work(
         checks += stood_on(shore, house, work, live, design)
     if flow is not None:
         checks += _members_below(flow, work, shores)
+    for wall in work.words.get("stripped", ()):
+        checks += _stripped(finished, work, wall, design)
     bent = next((b for b in bents if b.section is beam), None)
     if bent is not None:
         checks += fitting.beam_in_the_air(house, work, beam, bent, finished, sides)
@@ -426,6 +431,28 @@ def _staged(
     fallen = fallen_of(flow)
     names = tuple(dict.fromkeys(called(path).replace(" held", ",") for path in fallen))
     return (flow if not fallen else None), names
+
+
+def _stripped(flow: Flow, work: Section, path: str, design: Design) -> Iterator[Check]:
+    """Yield the checks of a kept wall whose board comes off, under the finished loads."""
+    wall, inputs = flow.house.section(path), flow.house.inputs
+    name, id = called(path), f"{WALL_OUT}/{work.path}.{path.partition('.')[2]}"
+    found = line_over_cases(through_wall(flow, wall), name, design) if has_studs(wall) else None
+    if found is None:
+        yield check(
+            f"{id}/board_off", f"Studs of {name} without their board", "NDS 2018 3.7", None, None,
+            questions=(
+                f"{name.capitalize()}: its board comes off, which holds its studs flatwise, and "
+                "its studs or its load were not entered.",
+            ),
+        )  # fmt: skip
+        return
+    w, cases = found
+    yield from stripped_wall_checks(
+        id, stud_of(wall, inputs, design), load_over_length(w, inputs[f"{path}.spacing"]),
+        design.time_factor(cases), inputs[f"{path}.height"], cases.names,
+        n=inputs.get(f"{work.path}.stripped_blocking"), name=name,
+    )  # fmt: skip
 
 
 def _members_below(flow: Flow, work: Section, shores: Sequence[Shore]) -> Iterator[Check]:
