@@ -133,7 +133,11 @@ def _below(flow: Flow, taker: str, design: Design) -> Surface | None:
 def _of_line(section: Section, takers: Sequence[str]) -> Check:
     """Return the open check of a wall or point load on what is below it."""
     what = called(section.path)
-    named = "its plates and studs" if section.kind == "walls" else "what spreads it"
+    named = (
+        "its plates and studs were not entered and are"
+        if section.kind == "walls"
+        else "what spreads it was not entered and is"
+    )
     return check(
         f"finished/{section.path}/bearing",
         f"Bearing of {what} on {_and(takers)}",
@@ -141,8 +145,7 @@ def _of_line(section: Section, takers: Sequence[str]) -> Check:
         None,
         None,
         questions=(
-            f"{what.capitalize()} stands on {_and(takers)}: {named} were not entered and are to be "
-            "checked for its load.",
+            f"{what.capitalize()} stands on {_and(takers)}: {named} to be checked for its load.",
         ),
     )
 
