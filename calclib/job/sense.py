@@ -8,12 +8,12 @@ from types import MappingProxyType
 
 from calclib import published
 from calclib.errors import LookupMiss, did_you_mean, quoted
-from calclib.job import graph
+from calclib.job import graph, sense_seat
 from calclib.job.contents import Section
 from calclib.job.errors import Errors, TooManyErrors
 from calclib.job.graph import Sections
 from calclib.job.reading import hint
-from calclib.job.schema import BEAM, GROUND, PERMIT_SET, POST, SUPPORT, SURFACE
+from calclib.job.schema import BEAM, FOOTING, GROUND, PERMIT_SET, POST, SUPPORT, SURFACE, WALL
 from calclib.job.sense_path import carriers_known, circles, surfaces_carried
 from calclib.job.sense_place import ends_of, places, the_work
 from calclib.job.sense_wood import (
@@ -25,11 +25,18 @@ from calclib.job.sense_wood import (
     sawn_beam,
     stock_size,
 )
+from calclib.job.sense_work import the_stages
 from calclib.units import psf
 
 __all__ = ["contradictions", "ends_of"]
 
 LEAST_REPETITIVE = 3
+# What of a wall tells its studs; the height is there for its weight too.
+STUDS = (
+    "height", "size", "width", "depth", "spacing", "species", "grade", "braced_flatwise",
+    "held_flatwise",
+)  # fmt: skip
+OPTIONAL = ("width", "depth", "braced_flatwise", "held_flatwise")
 # ASCE 7-16 4.7.3: heavier live loads stay whole.
 MOST_REDUCED = 100 * psf
 
@@ -78,11 +85,13 @@ def _house(sections: Sections, errors: Errors) -> None:
     if not sections.get("beams"):
         errors.add("beams", "the beam of the opening", "nothing", "Write [beams.opening].")
     _no_reduction(sections, errors)
+    sense_seat.connections(sections, errors)
     surfaces_carried(sections, errors)
     carriers_known(members, errors)
     if not circles(sections, errors):
         places(members, graph.order(sections), errors)
         the_work(members, errors)
+    the_stages(sections, errors)
 
 
 def _records(sections: Sections, title_block: Mapping[str, str], errors: Errors) -> None:
@@ -265,6 +274,34 @@ def _wall(section: Section, errors: Errors) -> None:
                 )
     if not on_ground or {"from", "to"} & set(section.numbers):
         _extent(section, errors)
+    plate(section, errors)
+    sense_seat.plates(section, errors)
+    _studs(section, errors)
+
+
+def _studs(section: Section, errors: Errors) -> None:
+    """See that the studs of a wall are told in full, and are in the tables."""
+    given = {**section.numbers, **section.words}
+    of_studs = [key for key in WALL if key.name in STUDS]
+    if not any(key.name in given for key in of_studs if key.name != "height"):
+        return
+    for key in of_studs:
+        if key.name not in given and key.name not in OPTIONAL:
+            errors.add(
+                f"{section.path}.{key.name}",
+                f"the {key.title}, for its studs are told",
+                "nothing",
+                f"Write {key.line}.",
+            )
+    if "size" in given:
+        in_tables(section, *stock_size(section, "sawn", errors), errors)
+    if section.words.get("held_flatwise") == "yes" and "braced_flatwise" in given:
+        errors.add(
+            f"{section.path}.braced_flatwise",
+            "either held_flatwise or braced_flatwise",
+            "both",
+            "Take one of them out.",
+        )
 
 
 def _point(section: Section, errors: Errors) -> None:
@@ -287,6 +324,16 @@ def _footing(section: Section, errors: Errors) -> None:
         except LookupMiss as miss:
             do = hint(miss, words["soil"], 'Write soil = "sandy gravel and gravel".')
             errors.add(f"{path}.soil", "a soil of the code's table", quoted(words["soil"]), do)
+    stem = {"stem", "stem_width", "stem_height"}
+    if stem & {*words, *numbers}:
+        for key in FOOTING:
+            if key.name in stem and key.name not in {*words, *numbers}:
+                errors.add(
+                    f"{path}.{key.name}",
+                    f"the {key.title}, for a foundation wall is told",
+                    "nothing",
+                    f"Write {key.line}.",
+                )
     if "bearing_value" in numbers and "bearing_is" not in words:
         errors.add(
             f"{path}.bearing_is",
@@ -302,6 +349,7 @@ NAILING = tuple(key for key in POST if key.name.startswith("nail_"))
 def _post(section: Section, errors: Errors) -> None:
     in_tables(section, *stock_size(section, "sawn", errors), errors)
     plate(section, errors)
+    sense_seat.blocking(section, errors)
     numbers, path = section.numbers, section.path
     given = {**numbers, **section.words}
     plies = numbers.get("plies")
@@ -364,6 +412,7 @@ def _beam(section: Section, errors: Errors) -> None:
         )
     _reduction(section, errors)
     _ply_nails(section, errors)
+    sense_seat.cut_plates(section, errors)
     plies = numbers["plies"]
     if words.get("repetitive") == "yes" and plies.number < LEAST_REPETITIVE:
         errors.add(
@@ -390,6 +439,7 @@ def _beam(section: Section, errors: Errors) -> None:
         )
     for seat in section.seats():
         plate(seat, errors)
+        sense_seat.seat(seat, errors)
         _notch(section, seat, errors)
 
 

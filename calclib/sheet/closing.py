@@ -113,6 +113,11 @@ def _own(solved: Solved) -> Iterator[tuple[str, object]]:
             reports
         ),
     )
+    if solved.works:
+        yield (
+            "shoring",
+            Markup('this sheet, <a href="#stages">Stages of the work</a>, as entered'),
+        )
     people = [
         f"{role} {block[key]}"
         for role, key in (("prepared by", "prepared_by"), ("checked by", "checked_by"))

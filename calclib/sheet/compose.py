@@ -69,7 +69,7 @@ def know_tags(notebook: NotebookNode, name: str) -> None:
                 )
 
 
-def compose(notebook: NotebookNode, folder: Path, name: str) -> Sheet:
+def compose(notebook: NotebookNode, folder: Path, name: str, head: str = "") -> Sheet:
     """Return a notebook that has run as a calc sheet.
 
     Parameters
@@ -80,6 +80,9 @@ def compose(notebook: NotebookNode, folder: Path, name: str) -> Sheet:
         Where its pictures lie.
     name : str
         What the page and the messages call it.
+    head : str
+        For a page that is no calc sheet: HTML that stands under its title, in place of title
+        block, cautions and the words on what is standard.
 
     Raises
     ------
@@ -87,7 +90,7 @@ def compose(notebook: NotebookNode, folder: Path, name: str) -> Sheet:
         As `export`.
     """
     know_tags(notebook, name)
-    return _Setting(notebook, folder, name).sheet()
+    return _Setting(notebook, folder, name, head).sheet()
 
 
 @dataclass
@@ -97,6 +100,7 @@ class _Setting:
     notebook: NotebookNode
     folder: Path
     name: str
+    under_title: str = ""
     parts: list[str] = field(default_factory=list)
     added: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
@@ -214,7 +218,8 @@ class _Setting:
 
     def _flush(self) -> None:
         if self.added:
-            self.parts.append('<div class="added">{}</div>'.format("\n".join(self.added)))
+            kind = "lesson" if self.under_title else "added"
+            self.parts.append('<div class="{}">{}</div>'.format(kind, "\n".join(self.added)))
             self.added = []
 
     def _names(self) -> tuple[str, str]:
@@ -224,6 +229,9 @@ class _Setting:
 
     def _head(self) -> Iterator[str]:
         """Yield the title, and cautions where the notebook shows none: no sheet goes without."""
+        if self.under_title:
+            yield f"<h1>{escape(self.heading or self.name)}</h1>{self.under_title}"
+            return
         if self.solved is None:
             yield (
                 f"<h1>{escape(self.heading or self.name)}</h1>"
@@ -242,6 +250,9 @@ class _Setting:
 
     def _foot(self) -> Iterator[str]:
         """Yield where the additions come from and what is not as a reader expects it."""
+        if self.under_title:
+            yield from (f"<p>In {escape(note)}.</p>" for note in self.notes)
+            return
         left_out = [name for name in self.standard if name not in self.shown]
         has_additions = any(part.startswith('<div class="added">') for part in self.parts)
         if not (left_out or has_additions or self.notes):

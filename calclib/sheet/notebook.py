@@ -104,8 +104,8 @@ def section(solved: Solved, name: str, record: Record | None = None) -> SheetSec
     solved : Solved
     name : str
         "title", "cautions", "open", "summary", "drawings", "path", "loads", "diagrams", "checks",
-        "reactions", "assumptions", "verify", "permit", "sources", "review", "derivations" or
-        "inputs".
+        "stages", "lists", "reactions", "connections", "assumptions", "verify", "permit",
+        "sources", "review", "derivations" or "inputs".
     record : Record, optional
         What reviewers said, for the section "review".
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import math
+import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
@@ -12,12 +13,14 @@ from markupsafe import Markup, escape
 from calclib import __version__
 from calclib.job import methods, report, settling
 from calclib.job.bent import Bent
+from calclib.job.connections import SCHEDULED
 from calclib.job.contents import Known
 from calclib.job.member import LoadRow
 from calclib.job.schema import called as words
 from calclib.job.solve import Solved
+from calclib.job.state import FINISHED
 from calclib.loads.combinations import SOURCE_NAMES
-from calclib.sheet import drawings, drawings_path, review
+from calclib.sheet import drawings, drawings_path, review, work
 from calclib.sheet.closing import permit_set, revisions, to_verify
 from calclib.sheet.display import Display
 from calclib.sheet.index import Index, anchor, inputs_of
@@ -28,6 +31,8 @@ from calclib.trace.check import ratio_text
 from calclib.trace.printing import derivation, has_a_line, print_value, with_numbers
 
 _NOTHING = Markup("")
+# Of each equation; a thousand times over it would be a tenth of the page.
+_SAID_BY_STYLE = re.compile(r' xmlns="[^"]*MathML"| style="text-align:[^"]*;padding:0\.25em 0"')
 
 CAUTIONS = (
     "Taking out a bearing wall can bring a house down on the people in it. "
@@ -36,8 +41,8 @@ CAUTIONS = (
     "Local code, the building official and licensed practice decide; the sheet decides nothing.",
     "A check that passes says only that the numbers entered here meet the clause named. "
     "What was assumed, and what is open, is listed below and must be verified on site.",
-    "Not covered by this sheet: shoring and the stages of the work, straps and ties, wind and "
-    "earthquake, bracing of the house, drifts from higher roofs, vibration.",
+    "Not covered by this sheet: wind and earthquake, bracing of the house, drifts from higher "
+    "roofs, vibration.",
 )
 
 
@@ -113,7 +118,10 @@ def standard(solved: Solved, record: review.Record | None = None) -> list[tuple[
         ("loads", loads),
         ("diagrams", diagrams),
         ("checks", checks),
+        ("stages", work.stages),
+        ("lists", work.lists),
         ("reactions", reactions),
+        ("connections", schedule),
         ("assumptions", assumptions),
         ("verify", to_verify),
         ("permit", permit_set),
@@ -314,6 +322,11 @@ def _title_of(value: Value) -> str:
     return title[:1].upper() + title[1:]
 
 
+def _lean(markup: str) -> Markup:
+    """Return an equation without what the sheet's own style says for all of them."""
+    return Markup(_SAID_BY_STYLE.sub("", markup))
+
+
 def _equation_row(value: Value, case: int | None, printing: Printing) -> Markup:
     """Return a line of a calculation: in full where its formula is new, else its numbers."""
     index, display = printing.index, printing.display
@@ -323,10 +336,10 @@ def _equation_row(value: Value, case: int | None, printing: Printing) -> Markup:
     if number != first:
         return _repeated_row(value, case, number, first, came, display)
     printed = print_value(value, case)
-    body = Markup(printed.markup)
+    body = _lean(printed.markup)
     if printed.is_equation:
         where = Markup("").join(
-            Markup('<div class="where">{}</div>').format(Markup(markup))
+            Markup('<div class="where">{}</div>').format(_lean(markup))
             for markup, _ in printed.where
         )
         title = _title_of(value)
@@ -484,6 +497,14 @@ def _settling(solved: Solved, display: Display) -> Markup:
             ("Where", "Joists", "Beam", "Joists go down more by"),
             drying,
             numeric=(1, 2, 3),
+        )
+    blocks = [(where, display.value(value)) for where, value in settling.blockings(solved)]
+    if blocks:
+        found += table(
+            "Shrinkage of flat blocking down to a heated house (common practice)",
+            ("Where", "Goes down by"),
+            blocks,
+            numeric=(1,),
         )
     return found
 
@@ -700,6 +721,39 @@ def reactions(solved: Solved, printing: Printing) -> Markup:
             )
         )
     return Markup("").join(parts)
+
+
+def schedule(solved: Solved, printing: Printing) -> Markup:
+    """Return the connections, each with what it must carry and what it is listed for."""
+    display = printing.display
+    rows = []
+    for check in solved.checks:
+        stage, _, what = check.id.split("/", 2)
+        if stage != FINISHED or what.split(".")[0] not in SCHEDULED:
+            continue
+        required, given = (
+            "not known" if value is None else display.value(value, _case_in(value, check))
+            for value in (check.demand, check.capacity)
+        )
+        title = Markup('<a href="#{}">{}</a>').format(anchor(check), check.title)
+        given = given if check.capacity is not None else "not given"
+        rows.append((title, check.clause, required, given, state_mark(check)))
+    if not rows:
+        return Markup("<h2>Schedule of connections</h2><p>The job has none.</p>")
+    return Markup("<h2>Schedule of connections</h2><p>{}</p>{}").format(
+        "What each must carry, in the case that governs, and what the job gives for it. "
+        "Wind and earthquake are not in it.",
+        table(
+            "Connections of the finished house",
+            ("Connection", "By", "Required", "Given", "State"),
+            rows,
+            numeric=(2, 3),
+        ),
+    )
+
+
+def _case_in(value: Value, check: Check) -> int | None:
+    return check.case if getattr(value.number, "ndim", 0) else None
 
 
 def _register(solved: Solved) -> list[tuple[Value, list[Check]]]:
