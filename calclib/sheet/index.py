@@ -102,13 +102,13 @@ class Index:
 
     def links(self, references: Iterable[Reference]) -> Markup:
         """Return references as links, neighbors drawn together: 3, 5-8, A2."""
-        return Markup(", ").join([self._run(*run) for run in _runs(sorted(references))])
+        return Markup(", ".join([self._run(*run) for run in _runs(sorted(references))]))
 
-    def _run(self, first: Reference, last: Reference) -> Markup:
+    def _run(self, first: Reference, last: Reference) -> str:
         if first == last:
-            return self.link(first)
+            return str(self.link(first))
         between = ", " if last[1] == first[1] + 1 else "–"
-        return Markup("{}{}{}").format(self.link(first), between, self.link(last))
+        return f"{self.link(first)}{between}{self.link(last)}"
 
     def link(self, reference: Reference) -> Markup:
         """Return one reference as a link."""
