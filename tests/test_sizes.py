@@ -21,16 +21,6 @@ FOXGLOVE = (EXAMPLES / "foxglove_cottage.toml").read_text("utf-8")
 NOT_ITS_OWN = (
     "uplift", "ply_nails", "twist", "seat", "blocks", "cap", "ends", "plate_tie", "hanger",
 )  # fmt: skip
-    "uplift",
-    "ply_nails",
-    "twist",
-    "seat",
-    "blocks",
-    "cap",
-    "ends",
-    "plate_tie",
-    "hanger",
-)
 
 
 def worst_of_beam(text: str, beam: str) -> float:

@@ -15,7 +15,7 @@ from calclib.job.connections import connection_checks
 from calclib.job.contents import Section
 from calclib.job.file import Job
 from calclib.job.house import AreaLoads, on_plan, unbalanced_on
-from calclib.job.interfaces import interface_checks
+from calclib.job.interfaces import flush_beams, interface_checks
 from calclib.job.joist import open_joists, open_trusses, solve_joists
 from calclib.job.member import LoadRow
 from calclib.job.plan import orientations
@@ -297,6 +297,7 @@ def _field(flow: Flow, section: Section, design: Design) -> Iterator[Bent | Chec
             house.inputs,
             state.key,
             design,
+            flush_beams(state.members),
         )
     elif state.key == FINISHED and flow.state.key != AS_FOUND and _is_touched(flow, section):
         yield open_joists(section, state.key)
