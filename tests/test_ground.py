@@ -43,6 +43,20 @@ def test_a_wall_footing_spreads_its_load_to_what_the_soil_bears():
     assert net_soil_pressure(15_000 * lbf, 1 * ft, 5 * ft) == pytest.approx(3000 * psf)
 
 
+def test_a_strip_of_that_width_is_just_enough():
+    # The same exam problem, foot by foot: 5 ft wide on 3,000 psf net.
+    foot, thick = given(1 * ft, "ft", "l_1"), given(12.0, "in", "c_2")
+    strip = Pad(
+        foot, given(5 * ft, "ft", "B"), given(18.0, "in", "h"), foot, thick,
+        given(3000 * psf, "psf", "q_a"), True, None,
+    )  # fmt: skip
+    P = given(15_000 * lbf, "lbf", "P")
+
+    soil, concrete = strip_checks("f", strip, P, P)
+    assert soil.worst == pytest.approx(1.0)
+    assert concrete.state == "open"
+
+
 def test_a_post_of_twenty_kips_needs_a_square_of_26_inches():
     # A mechanics exercise: 20 kip on soil of 30 psi, a square of 25.8 in.
     b = 25.8 * inch
