@@ -208,13 +208,26 @@ def _still_stands(house: House, state: State, path: str) -> bool:
             strip.stands for strip in strips_of(section, state, house.stretches, house.inputs)
         )
     if section.kind == "beams":
-        return sum(map(state.stands, _seats_on(house, state, path))) > 1
+        return sum(map(state.stands, seats_on(house, state, path))) > 1
     carriers = state.carriers(path)
     return len(carriers) > 1 and any(map(state.stands, carriers))
 
 
-def _seats_on(house: House, state: State, path: str) -> tuple[str, ...]:
-    """Return what each support of a beam stands on in a state."""
+def seats_on(house: House, state: State, path: str) -> tuple[str, ...]:
+    """Return what each support of a beam stands on in a state.
+
+    Parameters
+    ----------
+    house : House
+    state : State
+    path : str
+        The beam.
+
+    Returns
+    -------
+    tuple of str
+        Paths, which need not stand, or the ground.
+    """
     section = state.members[path]
     return tuple(
         actual_at(state, seat.words["on"], path, place.at(), house.stretches)
@@ -325,7 +338,7 @@ class _Walk:
     def beam(self, section: Section, here: tuple[LoadRow, ...]) -> None:
         path, house = section.path, self.house
         axis = house.axes[path]
-        on = _seats_on(house, self.state, path)
+        on = seats_on(house, self.state, path)
         gone = [place for place, carrier in enumerate(on) if not self.state.stands(carrier)]
         if gone:
             axis = axis_without(axis, gone)
@@ -393,7 +406,13 @@ class _Walk:
             amounts = self.handed.setdefault((giver, taker), {})
             amounts[row.source] = amounts.get(row.source, 0.0) + self.amount(row, giver)
         stretch = self.house.stretches.get(taker)
-        if stretch is not None and row.start is stretch[0] and row.end is stretch[1]:
+        on_joists = taker.partition(".")[0] in graph.FIELDS
+        if (
+            stretch is not None
+            and not on_joists
+            and row.start is stretch[0]
+            and row.end is stretch[1]
+        ):
             row = replace(row, start=None, end=None)
         self.landed.setdefault(taker, []).append(row)
 
@@ -453,6 +472,34 @@ def through_wall(flow: Flow, section: Section) -> list[LoadRow]:
         *(spread_on_wall(house, section, here) if known else here),
         *own_weight_of_wall(house, section),
     ]
+
+
+def fallen_of(flow: Flow) -> dict[str, tuple[str, ...]]:
+    """Return every member that falls, or of which a part falls, with the supports that it lost.
+
+    Parameters
+    ----------
+    flow : Flow
+
+    Returns
+    -------
+    dict of str to tuple of str
+    """
+    fallen = dict(flow.lost)
+    for path, strips in flow.strips.items():
+        lost = dict.fromkeys(carrier for strip in strips for carrier in strip.lost)
+        if lost:
+            fallen[path] = tuple(lost)
+    for handing in flow.handings:
+        if not flow.state.stands(handing.taker):
+            fallen[handing.giver] = (handing.taker,)
+    # A beam that stands on the rest would be checked as it stood before.
+    for path in flow.shares:
+        on = seats_on(flow.house, flow.state, path)
+        gone = tuple(carrier for carrier in on if not flow.state.stands(carrier))
+        if gone:
+            fallen.setdefault(path, gone)
+    return fallen
 
 
 def balance(flow: Flow) -> dict[str, tuple[float, float]]:

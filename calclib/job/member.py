@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
@@ -193,21 +193,68 @@ def solution(model: Model) -> Solution:
     return solve(beam, _cases(model, beam, _ends(beam)))
 
 
-def _cases(model: Model, beam: Beam, ends: Sequence[float]) -> dict[str, list[Line | Point]]:
-    """Return the loads of a member by group; twice where joists are known one by one."""
-    cases: dict[str, list[Line | Point]] = {}
+def _parts(
+    model: Model, beam: Beam, ends: Sequence[float]
+) -> Iterator[tuple[str, int, list[Line | Point]]]:
+    """Yield the loads of a member row by row in each group: name of the group, row, loads.
+
+    Twice where joists are known one by one; a group without loads has one part without a row.
+    """
     for layout in (_loads, _joists) if model.shows_joists else (_loads,):
         for group in groups(model.rows, len(model.span_names)):
             low, high = (0.0, beam.length) if group.span < 0 else ends[group.span : group.span + 2]
-            cases[f"{group.source}{group.name}{group.span}{layout.__name__}"] = [
-                load
-                for row in model.rows
-                if row.source == group.source
-                and (group.source != "D" or row.own == (group.name == "self"))
-                and (group.source == "D" or row.way == group.name)
-                for load in layout(row, low, high, beam.length)
-            ]
+            name = f"{group.source}{group.name}{group.span}{layout.__name__}"
+            yield name, -1, []
+            for place, row in enumerate(model.rows):
+                if (
+                    row.source == group.source
+                    and (group.source != "D" or row.own == (group.name == "self"))
+                    and (group.source == "D" or row.way == group.name)
+                ):
+                    yield name, place, layout(row, low, high, beam.length)
+
+
+def _cases(model: Model, beam: Beam, ends: Sequence[float]) -> dict[str, list[Line | Point]]:
+    """Return the loads of a member by group; twice where joists are known one by one."""
+    cases: dict[str, list[Line | Point]] = {}
+    for name, _, loads in _parts(model, beam, ends):
+        cases.setdefault(name, []).extend(loads)
     return cases
+
+
+def solution_by_row(
+    model: Model, d: float | None = None, bearings: Sequence[float] = ()
+) -> tuple[Solution, tuple[tuple[int, int], ...]]:
+    """Solve a member once for each of its rows in each group, plain numbers throughout.
+
+    Parameters
+    ----------
+    model : Model
+        Of plain numbers, with rows of size 1 for what each does by unit of load.
+    d : float, optional [in]
+        Depth, when loads within it of the supports are left out as in
+        `solution_away_from_supports`.
+    bearings : sequence of float [in]
+
+    Returns
+    -------
+    Solution
+        A case for each row in each group.
+    parts : tuple of (int, int)
+        For each case the number of its group, as `solution` counts them, and of its row.
+    """
+    beam = _beam(model)
+    centers, halves = [s.at for s in beam.supports], [bearing / 2 for bearing in bearings]
+    numbers: dict[str, int] = {}
+    parts, cases = [], {}
+    for name, row, loads in _parts(model, beam, _ends(beam)):
+        group = numbers.setdefault(name, len(numbers))
+        if d is not None:
+            loads = [part for load in loads for part in _away(load, centers, halves, d)]
+        if loads:
+            cases[f"{name}/{row}"] = loads
+            parts.append((group, row))
+    return solve(beam, cases), tuple(parts)
 
 
 def _away(

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import contextlib
+from collections.abc import Mapping
+from types import MappingProxyType
 
 from calclib import published
-from calclib.errors import LookupMiss, quoted
+from calclib.errors import LookupMiss, did_you_mean, quoted
 from calclib.job import graph, sense_seat
 from calclib.job.contents import Section
 from calclib.job.errors import Errors, TooManyErrors
 from calclib.job.graph import Sections
 from calclib.job.reading import hint
-from calclib.job.schema import BEAM, FOOTING, GROUND, POST, SUPPORT, SURFACE, WALL
+from calclib.job.schema import BEAM, FOOTING, GROUND, PERMIT_SET, POST, SUPPORT, SURFACE, WALL
 from calclib.job.sense_path import carriers_known, circles, surfaces_carried
 from calclib.job.sense_place import ends_of, places, the_work
 from calclib.job.sense_wood import (
@@ -23,6 +25,7 @@ from calclib.job.sense_wood import (
     sawn_beam,
     stock_size,
 )
+from calclib.job.sense_work import the_stages
 from calclib.units import psf
 
 __all__ = ["contradictions", "ends_of"]
@@ -38,7 +41,9 @@ OPTIONAL = ("width", "depth", "braced_flatwise", "held_flatwise")
 MOST_REDUCED = 100 * psf
 
 
-def contradictions(file: str, sections: Sections) -> list[str]:
+def contradictions(
+    file: str, sections: Sections, title_block: Mapping[str, str] = MappingProxyType({})
+) -> list[str]:
     """Return a message for everything that contradicts or lacks its partner.
 
     Parameters
@@ -48,6 +53,7 @@ def contradictions(file: str, sections: Sections) -> list[str]:
     sections : mapping
         The sections as read. What was refused before is nan or an empty text, and nothing is
         said of it here.
+    title_block : mapping of str to str
 
     Returns
     -------
@@ -56,6 +62,7 @@ def contradictions(file: str, sections: Sections) -> list[str]:
     errors = Errors(file)
     with contextlib.suppress(TooManyErrors):
         _house(sections, errors)
+        _records(sections, title_block, errors)
     return errors.messages
 
 
@@ -84,6 +91,31 @@ def _house(sections: Sections, errors: Errors) -> None:
     if not circles(sections, errors):
         places(members, graph.order(sections), errors)
         the_work(members, errors)
+    the_stages(sections, errors)
+
+
+def _records(sections: Sections, title_block: Mapping[str, str], errors: Errors) -> None:
+    """Look at what the title block and the permit set say of themselves."""
+    for name, section in sections.get("permit", {}).items():
+        if name not in PERMIT_SET:
+            near = did_you_mean(name, PERMIT_SET) or f"Write one of: {', '.join(PERMIT_SET)}."
+            errors.add(section.path, "a part of the permit set", quoted(name), near)
+    revisions = list(sections.get("revisions", {}).values())
+    if revisions:
+        last, now = revision_mark(revisions[-1]), title_block.get("revision", "")
+        if now and last and last != now:
+            errors.add(
+                "revisions",
+                f"the revision of the title block, {quoted(now)}, as the last one",
+                quoted(last),
+                f"Write [revisions.{now if now.isidentifier() else 'next'}] with its date and "
+                'what = "what changed", or mend revision in [job].',
+            )
+
+
+def revision_mark(section: Section) -> str:
+    """Return a revision as the title block writes it."""
+    return str(section.words.get("mark", section.name))
 
 
 def _surface(section: Section, errors: Errors) -> None:

@@ -75,7 +75,8 @@ def material_of(section: Section, inputs: Inputs, b: Value, d: Value) -> Materia
     return sawn(section.words["species"], section.words["grade"], b, d)
 
 
-def _moisture_content() -> Value:
+def moisture_for_weight() -> Value:
+    """Return the moisture content by which lumber weighs, as a leaf."""
     return leaf(
         19.0,
         "",
@@ -91,7 +92,7 @@ def density_of(section: Section, material: Material, inputs: Inputs) -> Value:
     """Return the density by which a member weighs."""
     if "density" in section.numbers:
         return inputs[f"{section.path}.density"]
-    return wood_density(material.G, _moisture_content())  # type: ignore[no-any-return]
+    return wood_density(material.G, moisture_for_weight())  # type: ignore[no-any-return]
 
 
 def service_of(section: Section) -> Service:
