@@ -33,13 +33,28 @@ from calclib.job.file import JobError, parse
 from calclib.job.solve import solve
 from calclib.units import ft, inch, lbf, pcf, plf, psf, psi
 
-FOXGLOVE = (Path(__file__).parent.parent / "examples" / "foxglove_cottage.toml").read_text("utf-8")
+EXAMPLES = Path(__file__).parent.parent / "examples"
+FOXGLOVE = (EXAMPLES / "foxglove_cottage.toml").read_text("utf-8")
 PAD = 'thickness = { value = "8 in", basis = "assumed" }\n'
 
 
 def test_a_wall_footing_spreads_its_load_to_what_the_soil_bears():
     # An exam problem, wall footing: 15,000 lb/ft on 3,000 psf asks for 5 ft, own weight ignored.
     assert net_soil_pressure(15_000 * lbf, 1 * ft, 5 * ft) == pytest.approx(3000 * psf)
+
+
+def test_a_strip_of_that_width_is_just_enough():
+    # The same exam problem, foot by foot: 5 ft wide on 3,000 psf net.
+    foot, thick = given(1 * ft, "ft", "l_1"), given(12.0, "in", "c_2")
+    strip = Pad(
+        foot, given(5 * ft, "ft", "B"), given(18.0, "in", "h"), foot, thick,
+        given(3000 * psf, "psf", "q_a"), True, None,
+    )  # fmt: skip
+    P = given(15_000 * lbf, "lbf", "P")
+
+    soil, concrete = strip_checks("f", strip, P, P)
+    assert soil.worst == pytest.approx(1.0)
+    assert concrete.state == "open"
 
 
 def test_a_post_of_twenty_kips_needs_a_square_of_26_inches():
@@ -245,3 +260,30 @@ def test_a_hanger_is_open_without_a_capacity_and_checked_with_one():
     assert hanger(f'hanger_capacity = "200 lbf"\n{report}').state == "fails"
     with pytest.raises(JobError, match=r"joists\.attic\.hanger_report: needs the listed capacity"):
         hanger('hanger_capacity = "600 lbf"\n')
+
+
+LARKSPUR = EXAMPLES / "larkspur_house.toml"
+
+
+def test_joists_beside_a_flush_beam_hang_whoever_cut_them():
+    """Also where the file says nothing of what stood before, and their wood is not known."""
+    text = LARKSPUR.read_text("utf-8").replace('setting = "dropped"', 'setting = "flush"', 1)
+    found = {c.id: c for c in solve(parse(text)).checks}
+    east, west = (found[f"finished/joists.{side}/hanger.opening"] for side in ("east", "west"))
+
+    # By hand: (16.9 + 30) psf x 16 in x half of 13 ft 2 in (IRC: 30 psf in sleeping rooms).
+    assert east.demand.at(east.cases.index("D + L")) == pytest.approx(46.9 * 16 / 12 * 13.1667 / 2,
+                                                                      rel=1e-4)  # fmt: skip
+    assert east.state == west.state == "open"
+    assert "opening" not in found["finished/joists.east/bearing"].title
+    told = text.replace(
+        "[joists.west]", 'hanger_capacity = "900 lbf"\nhanger_report = "ER-0000"\n[joists.west]', 1
+    )
+    again = {c.id: c.state for c in solve(parse(told)).checks}
+    assert again["finished/joists.east/hanger.opening"] == "passes"
+    assert again["finished/joists.west/hanger.opening"] == "open"
+
+    known = 'species = "hem-fir"\ngrade = "No.2"\nlive_limit = "L/360"\ntotal_limit = "L/240"\n'
+    sized = text.replace("[joists.west]", f"{known}[joists.west]", 1)
+    by_joist = next(c for c in solve(parse(sized)).checks if c.id == east.id)
+    assert by_joist.demand.number.max() == pytest.approx(east.demand.number.max())

@@ -88,7 +88,7 @@ def test_the_fitting_gap_is_taken_off_the_bearing():
 
     assert net_bearing(3.5 * inch, 0.5 * inch) == 3.0
     assert now.worst == pytest.approx(was.worst * 3.5 / 3.0)
-    assert any("whole bearing length" in note for note in was.notes)
+    assert any("whole length is counted" in note for note in was.notes)
     # Reaction and span stay as they are.
     assert gapped["beams.opening/bending"].worst == plain["beams.opening/bending"].worst
 
@@ -182,6 +182,8 @@ def test_a_metal_plate_is_the_contact():
     ]
 
     assert bearing.demand.at(bearing.case) == pytest.approx(R / (6 * 5))
+    gapped = seat('metal_plate_length = "6 in"\nmetal_plate_width = "5 in"\ngap = "1 in"\n')
+    assert gapped["beams.opening/bearing.west"].worst == pytest.approx(bearing.worst * 6 / 5)
     assert bearing.state == "open"
     assert any("thickness" in question for question in bearing.questions)
 

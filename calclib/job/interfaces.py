@@ -6,12 +6,15 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from calclib.job import graph
-from calclib.job.bent import Bent, Design
+from calclib.job.bent import Bent, Design, design_of
 from calclib.job.carry import Flow
 from calclib.job.contents import Section
+from calclib.job.joist import hanger_check
 from calclib.job.schema import GROUND, called
 from calclib.job.studs import has_studs, plate_of
+from calclib.job.sums import line_over_cases
 from calclib.job.walls import wall_checks
+from calclib.loads.takedown import load_over_length
 from calclib.timber.bearing import (
     MASONRY,
     WOOD,
@@ -63,10 +66,13 @@ def _of_field(
     l_b = flow.house.inputs.get(f"{section.path}.bearing")
     joists = [bent for bent in bents if bent.section is section]
     hung = {carrier for strip in flow.strips[section.path] for carrier in strip.cut_at}
+    hung |= flush_beams(flow.state.members) & set(takers)
     if l_b is not None and joists:
         for bent in joists:
             yield from _of_joist(flow, bent, l_b, {called(path): path for path in takers}, hung)
         return
+    if not joists:
+        yield from _hangers(flow, section, [taker for taker in takers if taker in hung])
     left = [taker for taker in takers if taker not in hung]
     if left:
         what = called(section.path)
@@ -81,6 +87,38 @@ def _of_field(
                 "The code asks for at least 1-1/2 in on wood and 3 in on masonry.",
             ),
         )
+
+
+def flush_beams(members: Mapping[str, Section]) -> set[str]:
+    """Return the beams that lie between joists, which hang on them."""
+    return {path for path, each in members.items() if each.words.get("setting") == "flush"}
+
+
+def _hangers(flow: Flow, section: Section, takers: Sequence[str]) -> Iterator[Check]:
+    """Yield the checks of the hangers of joists whose wood is not known."""
+    path, house = section.path, flow.house
+    for taker in takers:
+        rows = [row for row in flow.landed[taker] if row.origin == path]
+        found = line_over_cases(rows, called(path), design_of(house.job))
+        if found is None:
+            continue
+        w, cases = found
+        made = hanger_check(
+            f"{flow.state.key}/{path}/hanger.{taker.partition('.')[2]}",
+            f"Hanger at {called(taker)} of {called(path)}",
+            section,
+            taker,
+            load_over_length(w, house.inputs[f"{path}.spacing"]),
+            cases.names,
+            house.inputs,
+        )
+        if "spans" in section.inside:
+            note = "What hangs on both sides is counted on one hanger."
+            made = replace(made, notes=(*made.notes, note))
+        if flow.landed[path]:
+            more = f"What stands on {called(path)} is not in the load of their hangers."
+            made = replace(made, questions=(*made.questions, more))
+        yield made
 
 
 def _of_joist(

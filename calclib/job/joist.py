@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from calclib import published
@@ -255,6 +255,7 @@ def solve_joists(
     inputs: Inputs,
     state: str,
     design: Design,
+    flush: Collection[str] = (),
 ) -> Iterator[Bent]:
     """Yield one joist for each part of a field in which joists are alike, with its checks.
 
@@ -274,6 +275,8 @@ def solve_joists(
     state : str
         Key of the state of the work.
     design : Design
+    flush : collection of str
+        Beams that lie between joists, which hang on them.
     """
     parts: dict[tuple[object, ...], tuple[Strip, Part]] = {}
     for strip in strips:
@@ -289,7 +292,7 @@ def solve_joists(
         if taken[tail] > 1:
             tail += f"_{taken[tail]}"
         where = _words(strip, part, some_cut) if len(parts) > 1 else ""
-        yield _solved(section, strip, part, on_area, inputs, state, design, tail, where)
+        yield _solved(section, strip, part, on_area, inputs, state, design, tail, where, flush)
 
 
 def _solved(
@@ -302,6 +305,7 @@ def _solved(
     design: Design,
     tail: str,
     where: str,
+    flush: Collection[str],
 ) -> Bent:
     member = joist_piece(section, strip, inputs)
     several = len(strip.bays) > 1
@@ -334,7 +338,7 @@ def _solved(
             uplift_check(bent, place, carrier in held)
             for place, carrier in enumerate(strip.carriers)
         ]
-    made += _ends(bent, strip, inputs)
+    made += _ends(bent, strip, inputs, flush)
     return replace(bent, checks=tuple(made))
 
 
@@ -370,32 +374,60 @@ def _model(
     )
 
 
-def _ends(bent: Bent, strip: Strip, inputs: Inputs) -> Iterator[Check]:
-    """Yield the checks of the hangers where joists were cut, or what is open about them."""
-    section = strip.section
-    what = called(section.path)
-    capacity = inputs.get(f"{section.path}.hanger_capacity")
+def _ends(bent: Bent, strip: Strip, inputs: Inputs, flush: Collection[str]) -> Iterator[Check]:
+    """Yield the checks of the hangers where joists hang, or what is open about them."""
     for place, carrier in enumerate(strip.carriers):
-        if carrier not in strip.cut_at:
-            continue
-        report = section.words.get("hanger_report")
-        yield check(
-            bent.settings.id_of(f"hanger.{carrier.partition('.')[2]}"),
-            bent.settings.title(f"Hanger at {called(carrier)}"),
-            f"listed capacity by {report}" if report else "listed capacity by its report",
-            bent.reactions[place],
-            capacity,
-            cases=bent.strength.names,
-            questions=(
-                ()
-                if capacity is not None
-                else (f"Hangers of {what} at {called(carrier)}: no listed capacity was given.",)
-            ),
-            notes=(
-                "The listed capacity is for the load duration, the seat and the nails that the "
-                "report names: see that they are those of this job.",
-            ),
-        )
+        if carrier in strip.cut_at or carrier in flush:
+            yield hanger_check(
+                bent.settings.id_of(f"hanger.{carrier.partition('.')[2]}"),
+                bent.settings.title(f"Hanger at {called(carrier)}"),
+                strip.section,
+                carrier,
+                bent.reactions[place],
+                bent.strength.names,
+                inputs,
+            )
+
+
+def hanger_check(
+    id: str,
+    title: str,
+    section: Section,
+    carrier: str,
+    R: Value,
+    cases: tuple[str, ...],
+    inputs: Inputs,
+) -> Check:
+    """Return the check of a hanger against its listed capacity; open when none was given.
+
+    Parameters
+    ----------
+    id, title : str
+    section : Section
+        The field of joists.
+    carrier : str
+        Path of the beam that they hang on.
+    R : Value [lbf]
+        Of one joist, by case.
+    cases : tuple of str
+    inputs : mapping of str to Value
+    """
+    report = section.words.get("hanger_report")
+    capacity = inputs.get(f"{section.path}.hanger_capacity")
+    what = f"Hangers of {called(section.path)} at {called(carrier)}"
+    return check(
+        id,
+        title,
+        f"listed capacity by {report}" if report else "listed capacity by its report",
+        R,
+        capacity,
+        cases=cases,
+        questions=() if capacity is not None else (f"{what}: no listed capacity was given.",),
+        notes=(
+            "The listed capacity is for the load duration, the seat and the nails that the "
+            "report names: see that they are those of this job.",
+        ),
+    )
 
 
 def open_joists(section: Section, state: str) -> Check:

@@ -9,6 +9,7 @@ from calclib.job.bent import Bent, Design, design_of
 from calclib.job.carry import Flow
 from calclib.job.contents import Section
 from calclib.job.house import on_plan, unbalanced_on
+from calclib.job.interfaces import flush_beams
 from calclib.job.joist import open_joists, open_trusses, solve_joists
 from calclib.job.plan import orientations
 from calclib.job.plies import ply_check
@@ -61,6 +62,7 @@ def _field(flow: Flow, section: Section, design: Design) -> Iterator[Bent | Chec
             house.inputs,
             state.key,
             design,
+            flush_beams(state.members),
         )
     elif state.key == FINISHED and _is_touched(flow, section):
         yield open_joists(section, state.key)

@@ -97,7 +97,8 @@ def below(
     path, words = seat.path, seat.words
     carrier = members.get(words["on"])
     width, how = _width(seat, beam, carrier, inputs)
-    l_b, gap_note = _length(seat, inputs)
+    metal = "metal_plate_length" in seat.numbers
+    l_b, gap_note = _length(seat, "metal_plate_length" if metal else "bearing", inputs)
     service = service_of(beam)
     blocking = blocking_of(seat, f"{called(beam.path)} at {_called(seat)}", inputs, service, design)
     # At the side of a beam between the joists, where nothing lies below it but its hanger.
@@ -123,8 +124,8 @@ def below(
     elif own is None and "seat" in words:
         text = f"{words['seat']} carries it, which has its own check"
     questions: tuple[str, ...] = ()
-    if "metal_plate_length" in seat.numbers:
-        l_b, width = inputs[f"{path}.metal_plate_length"], inputs[f"{path}.metal_plate_width"]
+    if metal:
+        width = inputs[f"{path}.metal_plate_width"]
         how = "The contact is that of the metal plate."
         questions = (
             f"The metal plate below {called(beam.path)} at {_called(seat)}: its thickness, where "
@@ -150,11 +151,11 @@ def _called(seat: Section) -> str:
     return seat.name.replace("_", " ")
 
 
-def _length(seat: Section, inputs: Inputs) -> tuple[Value, str]:
-    """Return the bearing length that is left when all of the gap is at this end."""
-    l_b = inputs[f"{seat.path}.bearing"]
+def _length(seat: Section, key: str, inputs: Inputs) -> tuple[Value, str]:
+    """Return the length that is left when all of the gap is at this end."""
+    l_b = inputs[f"{seat.path}.{key}"]
     if "gap" not in seat.numbers:
-        return l_b, "No fitting gap was entered: the whole bearing length is counted."
+        return l_b, "No fitting gap was entered: the whole length is counted."
     return net_bearing(l_b, inputs[f"{seat.path}.gap"]), "All of the fitting gap is at this end."
 
 

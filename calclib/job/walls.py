@@ -22,7 +22,7 @@ from calclib.timber.column_checks import (
     pressed_woods_check,
     under_post_check,
 )
-from calclib.timber.columns import column_bracing
+from calclib.timber.columns import ColumnBracing, column_bracing
 from calclib.timber.piece import piece
 from calclib.timber.posts import Post
 from calclib.trace import Check, Value, check
@@ -98,7 +98,7 @@ def wall_checks(flow: Flow, section: Section, takers: Sequence[str]) -> Iterator
             yield made
 
 
-def _bracing(section: Section, inputs: Inputs):  # type: ignore[no-untyped-def]
+def _bracing(section: Section, inputs: Inputs) -> ColumnBracing:
     height = inputs[f"{section.path}.height"]
     flat = inputs.get(f"{section.path}.braced_flatwise", height)
     return column_bracing(height, None if section.words.get("held_flatwise") == "yes" else flat)
