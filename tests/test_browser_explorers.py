@@ -208,7 +208,9 @@ def test_a_state_is_written_and_started_from(explorer, lab: Lab):
     opening = explorer("design_explorer(opening_job)")
     wood = opening.root.get_by_label("Wood (species or class)", exact=True)
     span = opening.root.get_by_label("Clear span, typed (ft and in)")
-    opening.after(lambda: wood.select_option(index=0))
+    if wood.evaluate("list => list.selectedIndex"):
+        # Another wood than the job's, of another test.
+        opening.after(lambda: wood.select_option(index=0))
     span.fill("15 ft")
     words = opening.after(lambda: span.press("Enter"))
 
