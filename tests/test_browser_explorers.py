@@ -265,7 +265,7 @@ def test_states_are_stepped_through_and_members_taken_out(explorer):
     stages.after(lambda: stages.root.get_by_role("button", name="Put all members back").click())
     fourth = stages.choose(stages.root.get_by_label("State of the house (name)"), "ArrowUp")
 
-    assert "The house finished" in second
+    assert "The house, finished" in second
     assert "What falls: opening beam (lost west post)" in third
     assert fourth == first
     assert stages.root.evaluate(BOXES) == placed

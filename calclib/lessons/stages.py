@@ -218,7 +218,7 @@ class Stager:
         words = " ".join(map(escape, said(found)))
         self._said.value = f'<p role="status" class="calc-verdict">{words}</p>'
         table = rich.table_html(
-            f"Loads of the house {found.state}, without factors", HEADS, rows_of(found),
+            f"Loads of the house, {found.state}, without factors", HEADS, rows_of(found),
             numbers=set(range(2, len(HEADS))), by_state=False,
         )  # fmt: skip
         self._table.value = f"{table}<p>{CAUTION}</p>"
