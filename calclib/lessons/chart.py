@@ -186,10 +186,15 @@ class Charter:
             self._lines = utilization_lines(grid)
             found = [carried_by(grid, size, plies, (WIDTHS - 1) // (FEW_WIDTHS - 1))]
             self._key = "Lines of equal utilization; bold, 1: all is used"
-        heads, *rows = span_rows(found, study.si) if found else [("section",)]
+        heads, *rows = span_rows(found, study.si)
         caption = f"Longest {settings[0].name} at which no check fails, by tributary width"
         table = rich.table_html(caption, heads, rows, numbers=set(range(1, len(heads))))
-        self._table.value = f"{table}<p>{CAUTION}</p>"
+        refused = "".join(
+            f"<p>{escape(f'{each.size} is refused: {each.refused}')}</p>"
+            for each in found
+            if each.refused
+        )
+        self._table.value = f"{table}{refused}<p>{CAUTION}</p>"
 
     def _mark(self) -> None:
         """Show where the numbers that are set lie on the chart, and what is used there."""
