@@ -15,11 +15,11 @@ from calclib.job.file import Job, read
 from calclib.lessons.charting import Axes, carried_lines, chart, utilization_lines
 from calclib.lessons.choosing import ChoiceControls
 from calclib.lessons.controls import Control
-from calclib.lessons.design import proven_text
+from calclib.lessons.design import objection, proven_text
 from calclib.lessons.designing import COLUMN, NOTHING_SHOWN, WIDE_COLUMN, rich_html
 from calclib.lessons.files import FileControls
 from calclib.lessons.opening import WIDTH, Study, opening_study
-from calclib.lessons.page import CAUTION, STYLE
+from calclib.lessons.page import CAUTION, STYLE, objected
 from calclib.lessons.reading import Reading, percent, verdict
 from calclib.lessons.sizing import (
     FEW_WIDTHS,
@@ -212,7 +212,7 @@ class Charter:
         notes = "".join(f" {note}" for note in reading.notes)
         self._said.value = (
             f'<p role="status" class="calc-verdict"><strong>{escape(words)}</strong> '
-            f"{escape(f'At {set_}.{notes}')}</p>"
+            f"{objected(objection(self.study, self.numbers))}{escape(f'At {set_}.{notes}')}</p>"
         )
         self._shown = reading
 
