@@ -72,6 +72,19 @@ class Lab:
                 return session["kernel"]
         return None
 
+    def wait_until_idle(self, notebook: str, seconds: float) -> None:
+        """Wait until the kernel of a notebook can work.
+
+        Cells that are run before a kernel is bound open a dialog and wait for it.
+        """
+        end = time.monotonic() + seconds
+        while time.monotonic() < end:
+            kernel = self.kernel_of(notebook)
+            if kernel and kernel["execution_state"] == "idle":
+                return
+            time.sleep(0.05)
+        raise AssertionError("the notebook's kernel did not become idle")
+
 
 @contextmanager
 def running_lab(folder: Path) -> Iterator[Lab]:

@@ -76,4 +76,4 @@ def test_the_chart_begins_with_the_numbers_of_the_job():
 
 def test_a_state_says_that_strength_is_not_looked_at():
     assert NO_STRENGTH in repr(state_of(FOXGLOVE))
-    assert "The house finished" in repr(state_of(FOXGLOVE))
+    assert "The house, finished" in repr(state_of(FOXGLOVE))

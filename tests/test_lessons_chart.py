@@ -1,6 +1,7 @@
 """The size chart: its lines, its longest spans and its mark say what single solutions say."""
 
 import re
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 from xml.etree import ElementTree
@@ -99,6 +100,20 @@ def test_what_does_not_end_and_what_does_not_carry_is_said(carried):
     assert {len(row) for row in rows} == {6}
 
 
+def test_a_size_that_is_refused_is_named_with_the_reason(study, job, monkeypatch):
+    """And not left out as if there were no such stock."""
+
+    def refuse(study, job, size):
+        raise InputError(f"no value for {size}.")
+
+    monkeypatch.setattr("calclib.lessons.sizing.in_size", refuse)
+
+    found = list(what_carries(study, job, "span"))
+
+    assert {each.refused for each in found} == {f"no value for {each.size}." for each in found}
+    assert set(span_rows(found, si=False)[1][1:]) == {"refused"}
+
+
 def drawn(charter):
     return ElementTree.fromstring(re.search(r"<svg.*</svg>", charter._figure.value, re.DOTALL)[0])
 
@@ -175,7 +190,9 @@ def test_another_size_draws_other_lines_and_says_other_spans(fresh):
 
 def test_all_depths_are_lines_and_rows(fresh, carried, monkeypatch):
     """As `what_carries` found them for this job already."""
-    monkeypatch.setattr("calclib.lessons.chart.what_carries", lambda *_: iter(carried))
+    none = replace(carried[0], size="1-3/4 x 30", refused="no value <b>.")
+    found = [*carried, none]
+    monkeypatch.setattr("calclib.lessons.chart.what_carries", lambda *_: iter(found))
 
     fresh.shows.value = ALL
 
@@ -183,7 +200,8 @@ def test_all_depths_are_lines_and_rows(fresh, carried, monkeypatch):
         e.text for e in drawn(fresh).iter(f"{SVG}text") if "paint-order" in e.get("style", "")
     ]
     assert "11-7/8" in labels
-    assert fresh._table.value.count("<tr>") == len(carried) + 1
+    assert fresh._table.value.count("<tr>") == len(found) + 1
+    assert "1-3/4 x 30 is refused: no value &lt;b&gt;." in fresh._table.value
     fills = [e.get("fill") or "" for e in drawn(fresh).iter(f"{SVG}polyline")]
     assert not any("calc-hatch" in fill for fill in fills)
 

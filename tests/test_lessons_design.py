@@ -11,7 +11,7 @@ from calclib.job.errors import JobError
 from calclib.job.file import parse, read
 from calclib.job.solve import solve
 from calclib.lessons import choices
-from calclib.lessons.design import design_study, exact_text, job_text
+from calclib.lessons.design import design_study, exact_text, job_text, objection
 from calclib.lessons.designing import Designer
 from calclib.units import parse as length
 
@@ -286,6 +286,18 @@ def test_its_state_is_written_read_again_and_never_over_another(designer, tmp_pa
     )
 
 
+def test_joists_shorter_than_what_stands_on_them_contradict_the_job():
+    """A partition 6 ft along joists of 13 ft 2 in, of which a slider leaves 5 ft."""
+    text = LARKSPUR.read_text("utf-8") + (
+        '\n[walls.closet]\nweight = "8 psf"\nheight = "8 ft"\nrests_on = "joists.east"\n'
+        'across = "6 ft"\nfrom = "1 ft"\nto = "9 ft"\n'
+    )
+    study = design_study(parse(text))
+
+    assert objection(study, {"width_east": 79.0}) == ""
+    assert "walls.closet" in objection(study, {"width_east": 30.0})
+
+
 def test_what_no_file_can_say_is_not_written(designer, tmp_path):
     """A wall that stands past the beam's end is left out on the screen; a file may not have it."""
     name, write, _, _, said = files_of(designer)
@@ -294,6 +306,8 @@ def test_what_no_file_can_say_is_not_written(designer, tmp_path):
 
     write.click()
 
+    assert "With what is set the job contradicts itself" in designer._said.value
+    assert "walls.bedroom.to: needs a place on opening beam" in designer._said.value
     assert "walls.bedroom.to: needs a place on opening beam" in said.value
     assert list(tmp_path.iterdir()) == []
     with pytest.raises(JobError):

@@ -198,7 +198,7 @@ def test_states_are_stepped_through_and_members_taken_out_and_put_back(stager):
     stager.back.click()
 
     assert stager.step.value == 0
-    assert "The house finished" in second
+    assert "The house, finished" in second
     assert "What falls: opening beam (lost west post)" in third
     assert (stager._figure.value, stager._said.value, stager._table.value) == first
 

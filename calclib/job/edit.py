@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import copy
 import re
 import tomllib
 from collections.abc import Iterator, Mapping
@@ -17,11 +16,13 @@ from calclib.job.toml import TEXT, tables
 Written = str | int | Mapping[str, Any]
 Path_ = tuple[str, ...]
 
+_EQUALS = re.compile(r"[ \t]*=[ \t]*")
 _GAP = re.compile(r"(?:[ \t\r\n]|#[^\n]*)*")
 _KEY_PART = r"(?:\"(?:[^\"\\\n]|\\.)*\"|'[^'\n]*'|[A-Za-z0-9_-]+)"
 _KEY = re.compile(rf"{_KEY_PART}(?:[ \t]*\.[ \t]*{_KEY_PART})*")
 _HEAD = re.compile(rf"\[[ \t]*({_KEY.pattern})[ \t]*\]")
 _BARE = re.compile(r"[^,\]}\s#]+")
+_PLAIN_PATH = re.compile(r"[A-Za-z0-9_-]+(?:\.[A-Za-z0-9_-]+)*")
 _PLAIN_KEY = re.compile(r"[A-Za-z0-9_-]+")
 
 
@@ -90,19 +91,30 @@ def edited(text: str, changes: Mapping[str, Written | None], file: str = "job") 
     size = "4x6"
     """
     wanted = tables(text, file)
+    at = {entry.path: entry for entry in _laid_out(text)[0]}
+    # From the end, so that what stands before keeps its place.
+    in_place: list[tuple[_Entry, str]] = []
+    others: list[tuple[Path_, Written | None]] = []
     for path, value in changes.items():
         parts = tuple(path.split("."))
-        if isinstance(value, str | int) and isinstance(_found(wanted, parts), dict):
+        entry = at.get(parts)
+        if entry is None and isinstance(value, str | int) and _found(wanted, parts) is not None:
             # What says how it is known stays a table when it is written as one.
-            below = [e for e in _laid_out(text)[0] if e.path == parts]
-            value = value if below else {"value": value}
-        wanted = _changed(wanted, parts, value)
+            value = {"value": value}
+        if entry is None or value is None or any(parts[:n] in at for n in range(1, len(parts))):
+            others.append((parts, value))
+        else:
+            in_place.append((entry, _toml(value)))
+        _change(wanted, parts, value)
+    for entry, new in sorted(in_place, key=lambda pair: -pair[0].value):
+        text = text[: entry.value] + new + text[entry.end :]
+    for parts, value in others:
         text = _one_edited(text, parts, value)
-        # The edit works on text; that it means what was asked for is seen, not believed.
-        if _without_empty(_parsed(text)) != _without_empty(wanted):
-            needs = "an entry that can be changed on its line"
-            do = f"Write it by hand: {path.rpartition('.')[2]} = {_toml(value)}."
-            raise InputError(message(f"{file}, {path}", needs, "one written otherwise", do))
+    # The edit works on text; that it means what was asked for is seen, not believed.
+    if _without_empty(_parsed(text)) != _without_empty(wanted):
+        got = f"{', '.join(changes)} written in another way"
+        do = "Write each on a line of its own, and the table it belongs to above them."
+        raise InputError(message(file, "entries that can be changed on their lines", got, do))
     return text
 
 
@@ -168,9 +180,8 @@ def _without_empty(data: Any) -> Any:
     return {key: value for key, value in kept.items() if value != {}}
 
 
-def _changed(data: dict[str, Any], path: Path_, value: Written | None) -> dict[str, Any]:
-    """Return tables with one value changed."""
-    data = copy.deepcopy(data)
+def _change(data: dict[str, Any], path: Path_, value: Written | None) -> None:
+    """Change one value of some tables."""
     here = data
     for part in path[:-1]:
         here = here.setdefault(part, {})
@@ -181,7 +192,6 @@ def _changed(data: dict[str, Any], path: Path_, value: Written | None) -> dict[s
         here.pop(path[-1], None)
     else:
         here[path[-1]] = dict(value) if isinstance(value, Mapping) else value
-    return data
 
 
 def _one_edited(text: str, path: Path_, value: Written | None) -> str:
@@ -302,7 +312,7 @@ def _assigned(text: str, place: int, table: Path_, head: Path_, inline: bool) ->
     key = _KEY.match(text, place)
     if key is None:
         return
-    value = re.compile(r"[ \t]*=[ \t]*").match(text, key.end())
+    value = _EQUALS.match(text, key.end())
     if value is None:
         return
     path, start = (*table, *_parts(key[0])), value.end()
@@ -319,6 +329,8 @@ def _assigned(text: str, place: int, table: Path_, head: Path_, inline: bool) ->
 
 def _parts(key: str) -> Path_:
     """Return the parts of a dotted key, quotes and escapes undone."""
+    if _PLAIN_PATH.fullmatch(key):
+        return tuple(key.split("."))
     found: list[str] = []
     here: Any = tomllib.loads(f"{key} = 0")
     while isinstance(here, dict):

@@ -15,11 +15,11 @@ from calclib.job.file import Job, read
 from calclib.lessons.charting import Axes, carried_lines, chart, utilization_lines
 from calclib.lessons.choosing import ChoiceControls
 from calclib.lessons.controls import Control
-from calclib.lessons.design import proven_text
+from calclib.lessons.design import objection, proven_text
 from calclib.lessons.designing import COLUMN, NOTHING_SHOWN, WIDE_COLUMN, rich_html
 from calclib.lessons.files import FileControls
 from calclib.lessons.opening import WIDTH, Study, opening_study
-from calclib.lessons.page import CAUTION, STYLE
+from calclib.lessons.page import CAUTION, STYLE, objected
 from calclib.lessons.reading import Reading, percent, verdict
 from calclib.lessons.sizing import (
     FEW_WIDTHS,
@@ -186,10 +186,15 @@ class Charter:
             self._lines = utilization_lines(grid)
             found = [carried_by(grid, size, plies, (WIDTHS - 1) // (FEW_WIDTHS - 1))]
             self._key = "Lines of equal utilization; bold, 1: all is used"
-        heads, *rows = span_rows(found, study.si) if found else [("section",)]
+        heads, *rows = span_rows(found, study.si)
         caption = f"Longest {settings[0].name} at which no check fails, by tributary width"
         table = rich.table_html(caption, heads, rows, numbers=set(range(1, len(heads))))
-        self._table.value = f"{table}<p>{CAUTION}</p>"
+        refused = "".join(
+            f"<p>{escape(f'{each.size} is refused: {each.refused}')}</p>"
+            for each in found
+            if each.refused
+        )
+        self._table.value = f"{table}{refused}<p>{CAUTION}</p>"
 
     def _mark(self) -> None:
         """Show where the numbers that are set lie on the chart, and what is used there."""
@@ -207,7 +212,7 @@ class Charter:
         notes = "".join(f" {note}" for note in reading.notes)
         self._said.value = (
             f'<p role="status" class="calc-verdict"><strong>{escape(words)}</strong> '
-            f"{escape(f'At {set_}.{notes}')}</p>"
+            f"{objected(objection(self.study, self.numbers))}{escape(f'At {set_}.{notes}')}</p>"
         )
         self._shown = reading
 

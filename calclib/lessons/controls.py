@@ -61,7 +61,7 @@ class Control:
             layout=room | {"flex_flow": "row wrap"},
         )
         # It keeps its line while it is empty, so that nothing below it jumps.
-        self.refusal = widgets.HTML(layout={"min_height": "2.8em", "flex": "1 0 100%"})
+        self.refusal = widgets.HTML(layout={"min_height": "2.8em", "flex": "1 1 100%"})
         self.refusal.add_class("calc-rich")
         self.box = widgets.HBox(
             [self.slider, self.entry, self.refusal],

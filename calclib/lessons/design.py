@@ -186,6 +186,24 @@ def job_text(study: Study, numbers: Mapping[str, float]) -> str:
     return edited(study.solved.job.text, changes, study.solved.job.file)
 
 
+def objection(study: Study, numbers: Mapping[str, float]) -> str:
+    """Return why no job file can say what is set, in one sentence; empty when one can.
+
+    Parameters
+    ----------
+    study : Study
+    numbers : mapping of str to float [base units]
+        As for `job_text`.
+    """
+    try:
+        parse(job_text(study, numbers), study.solved.job.file)
+    except CalcError as error:
+        first, *others = str(error).splitlines()
+        more = f" And {len(others)} more of the kind." if others else ""
+        return f"With what is set the job contradicts itself: {first}{more}"
+    return ""
+
+
 def proven_text(
     study: Study,
     numbers: Mapping[str, float],

@@ -13,7 +13,7 @@ from calclib.errors import CalcError
 from calclib.job.file import Job, read
 from calclib.lessons.choosing import ChoiceControls
 from calclib.lessons.controls import Control
-from calclib.lessons.design import design_study, proven_text
+from calclib.lessons.design import design_study, objection, proven_text
 from calclib.lessons.drawing import Scales, scales
 from calclib.lessons.files import FileControls
 from calclib.lessons.opening import Study
@@ -133,7 +133,8 @@ class Designer:
             reading = self.study.at(**self.numbers)
             self._figure.value = drawn(reading, self._axes, self._before)
             whole = self.study.with_beside(**self.numbers)
-            self._said.value = results_by_verdict(whole)
+            against = objection(self.study, self.numbers)
+            self._said.value = results_by_verdict(whole, against)
             self._shown = whole
 
     @contextmanager

@@ -33,7 +33,9 @@ class FileControls:
 
         self._text, self._open_job = text, open_job
         label = {"description_width": "initial"}
-        room = {"width": "auto", "flex": "1 1 20em", "max_width": "100%"}
+        room = {
+            "width": "auto", "flex": "1 1 20em", "max_width": "100%", "flex_flow": "row wrap",
+        }  # fmt: skip
         button = {"width": "auto"}
         self.write_name = widgets.Text(
             description="New job file (name.toml)", placeholder="house_b.toml", style=label,
@@ -45,10 +47,11 @@ class FileControls:
             style=label, layout=room,
         )  # fmt: skip
         self.open = widgets.Button(description="Start from it", layout=button)
-        self.said = widgets.HTML(layout={"min_height": "2.8em", "flex": "1 0 100%"})
+        self.said = widgets.HTML(layout={"min_height": "2.8em", "flex": "1 1 100%"})
         self.said.add_class("calc-rich")
         rows = [(self.write_name, self.write), (self.open_name, self.open)]
-        boxes = [widgets.HBox(row, layout={"flex": "1 1 330px"}) for row in rows]
+        wrapped = {"flex": "1 1 330px", "flex_flow": "row wrap", "max_width": "100%"}
+        boxes = [widgets.HBox(row, layout=wrapped) for row in rows]
         self.box = widgets.HBox([*boxes, self.said], layout={"flex_flow": "row wrap"})
         self.write.on_click(self._written)
         self.open.on_click(self._opened)

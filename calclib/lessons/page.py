@@ -64,15 +64,27 @@ def results(reading: Reading) -> str:
     return f'<p role="status" class="calc-said">{said}</p>{_table(reading)}<p>{CAUTION}</p>'
 
 
-def results_by_verdict(reading: Reading) -> str:
-    """Return the results with what governs first; what was set stands in the controls."""
+def results_by_verdict(reading: Reading, objection: str = "") -> str:
+    """Return the results with what governs first; what was set stands in the controls.
+
+    Parameters
+    ----------
+    reading : Reading
+    objection : str
+        Why what is set cannot be as it is entered.
+    """
     _, *others = sentences(reading)
     first = verdict(reading)
     told = " ".join(escape(sentence) for sentence in others if sentence not in first)
     return (
         f'<p role="status" class="calc-verdict"><strong>{escape(" ".join(first))}</strong></p>'
-        f'<p class="calc-peaks">{told}</p>{_table(reading)}<p>{CAUTION}</p>'
+        f'<p class="calc-peaks">{objected(objection)}{told}</p>{_table(reading)}<p>{CAUTION}</p>'
     )
+
+
+def objected(objection: str) -> str:
+    """Return an objection as HTML that stands out."""
+    return f"<strong>{escape(objection)}</strong> " if objection else ""
 
 
 def _table(reading: Reading) -> str:

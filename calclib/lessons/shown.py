@@ -128,7 +128,7 @@ def state_of(job: str | Path | Job | Solved, step: int = -1, without: Sequence[s
     return Shown(
         figure(found, laid_out(flows)),
         tuple(said(found)),
-        f"Loads of the house {found.state}, without factors",
+        f"Loads of the house, {found.state}, without factors",
         (HEADS, *rows_of(found)),
         first_number=2,
     )

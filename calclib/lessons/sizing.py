@@ -43,6 +43,8 @@ class Carried:
         break up to there; NaN where every span fails.
     low, high : float [in]
         The spans that were looked at.
+    refused : str
+        Why nothing was found, when the tables or the calculation refuse the section.
     """
 
     size: str
@@ -52,6 +54,7 @@ class Carried:
     longest: Any
     low: float
     high: float
+    refused: str = ""
 
 
 def steps_of(setting: Setting) -> Any:
@@ -143,12 +146,15 @@ def what_carries(
     plies = int(section.numbers["plies"].number)
     for size in depths_of(section):
         try:
-            found = in_size(study, job, size)
-            grid = utilization_chart(found, x, fixed, FEW_WIDTHS)
-        except CalcError:
+            grid = utilization_chart(in_size(study, job, size), x, fixed, FEW_WIDTHS)
+        except CalcError as error:
             # The tables hold no value for this wood in that size, or a span of it is refused.
-            continue
-        yield carried_by(grid, size, plies)
+            setting = study.freedoms[WIDTH].setting
+            widths = np.linspace(setting.low, setting.high, FEW_WIDTHS)
+            none = np.full(FEW_WIDTHS, np.nan)
+            yield Carried(size, plies, widths, none, none, 0.0, 0.0, str(error))
+        else:
+            yield carried_by(grid, size, plies)
 
 
 def depths_of(section: Any) -> list[str]:
@@ -177,6 +183,8 @@ def in_size(study: Study, job: Job, size: str) -> Study:
 
 def span_text(carried: Carried, place: int, si: bool) -> str:
     """Return the longest span at one of the widths, as a table has it."""
+    if carried.refused:
+        return "refused"
     longest, shortest = float(carried.longest[place]), float(carried.shortest[place])
     if np.isnan(longest):
         return "none"

@@ -162,18 +162,19 @@ class Stager:
         """
         flow, shown = self.flows[self.step.value], self._shown
         job = flow.house.job
-        if shown is None or not self.taken:
+        taken = [path for path in self.taken if path in flow.state.members]
+        if shown is None or not taken:
             return job.text
-        for path in self.taken:
+        for path in taken:
             where = f"{job.file}, {path}"
             if flow is not self.flows[-1]:
                 needs = "the last state, for what is removed is not there then"
                 do = "Go to the last state."
                 raise InputError(message(where, needs, flow.state.name, do))
-            if stands_of(flow.house.section(path)) == "new":
+            if stands_of(flow.state.members[path]) == "new":
                 do = "Take its section out of the file by hand."
                 raise InputError(message(where, "a member as found", "a new one", do))
-        changes = {f"{path}.stands": "removed" for path in self.taken}
+        changes = {f"{path}.stands": "removed" for path in taken}
         text = edited(job.text, changes, job.file)
         last = snapshot([self.flows[0], solve(parse(text, job.file)).flow], 1)
         ours = {part.path: part.load for part in shown.parts if part.standing == "stands"}
@@ -217,7 +218,7 @@ class Stager:
         words = " ".join(map(escape, said(found)))
         self._said.value = f'<p role="status" class="calc-verdict">{words}</p>'
         table = rich.table_html(
-            f"Loads of the house {found.state}, without factors", HEADS, rows_of(found),
+            f"Loads of the house, {found.state}, without factors", HEADS, rows_of(found),
             numbers=set(range(2, len(HEADS))), by_state=False,
         )  # fmt: skip
         self._table.value = f"{table}<p>{CAUTION}</p>"

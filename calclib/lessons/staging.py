@@ -156,7 +156,7 @@ def said(found: Snapshot) -> list[str]:
     """Return a snapshot as sentences: what stands, what falls and why, what carries more."""
     count = sum(part.standing in ("stands", "part falls") for part in found.parts)
     sentences = [
-        f"The house {found.state}: {count} members stand and bring {found.amount(found.down)} to "
+        f"The house, {found.state}: {count} members stand and bring {found.amount(found.down)} to "
         "the ground, all loads at once and without factors."
     ]
     if found.taken:

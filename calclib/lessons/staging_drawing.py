@@ -237,7 +237,7 @@ def figure(found: Snapshot, layout: Layout) -> str:
     str
         An ``<svg>`` element with its text alternative.
     """
-    heading = f"The house {found.state}"
+    heading = f"The house, {found.state}"
     if found.taken:
         heading += f", without {', '.join(found.taken)}"
     size = SIZE * min(1.0, 78 / len(heading))
