@@ -24,7 +24,8 @@ HOSTILE = '<script>alert("1")</script> & {{ 7 * 7 }} $\\frac{$ "> <img src=x one
 
 @pytest.fixture(scope="module")
 def page():
-    return render(solve(read(EXAMPLES / "larkspur_house.toml")))
+    # A draft, for the many that are recomputed below.
+    return render(solve(read(EXAMPLES / "larkspur_house.toml")), draft=True)
 
 
 def sheet(folder: Path, html: str, name: str = "sheet.html") -> Path:
@@ -35,7 +36,7 @@ def sheet(folder: Path, html: str, name: str = "sheet.html") -> Path:
 
 @pytest.mark.parametrize("name", ["larkspur_house", "basement_beam", "foxglove_cottage"])
 def test_a_sheet_that_nobody_touched_reads_as_recomputed(name, tmp_path):
-    html = render(solve(read(EXAMPLES / f"{name}.toml")))
+    html = render(solve(read(EXAMPLES / f"{name}.toml")), draft=name == "foxglove_cottage")
 
     found = recheck(sheet(tmp_path, html))
 
@@ -129,7 +130,7 @@ def test_hostile_words_of_a_job_come_back_as_words(tmp_path):
     text = (EXAMPLES / "larkspur_house.toml").read_text("utf-8")
     quoted = HOSTILE.replace("\\", "\\\\").replace('"', '\\"')
     text = text.replace('site = "Larkspur house, Nordhollow"', f'site = "{quoted}"')
-    html = render(solve(parse(text, "hostile.toml")))
+    html = render(solve(parse(text, "hostile.toml")), draft=True)
 
     path = sheet(tmp_path, html)
 

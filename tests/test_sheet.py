@@ -37,9 +37,11 @@ def text_of(html: str) -> str:
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
 def test_two_runs_give_the_same_bytes(path: Path):
-    first = render(solve(read(path)))
+    # Only the smallest with its break-points, which take longest.
+    draft = path != LARKSPUR
+    first = render(solve(read(path)), draft)
 
-    second = render(solve(read(path)))
+    second = render(solve(read(path)), draft)
 
     assert first.encode() == second.encode()
     assert len(first.encode()) < 1_000_000
@@ -148,7 +150,7 @@ def test_every_assumption_that_reaches_a_check_stands_in_the_register(
 
 
 def test_a_number_from_memory_says_so_on_the_sheet():
-    text = text_of(render(solve(read(EXAMPLES[0]))))
+    text = text_of(render(solve(read(EXAMPLES[0])), draft=True))
 
     assert "from memory, compare with the printed table" in text
 

@@ -63,6 +63,8 @@ def standard(solved: Solved, draft: bool = False) -> list[tuple[str, str]]:
         tuple(report.open_questions(solved)),
         draft=draft,
     )
+    # A result that is contradicted stops the sheet before anything is made of it.
+    solved.opinion  # noqa: B018
     makers: Sequence[tuple[str, Callable[[Solved, Printing], Markup]]] = (
         ("title", title_block),
         ("cautions", cautions),
@@ -587,24 +589,34 @@ def assumptions(solved: Solved, printing: Printing) -> Markup:
         entries.append(
             (
                 (math.inf, order[known.basis], False, known.title),
-                (known.title, known.text, note, "-", "see its neighbors below"),
+                (known.title, known.text, note, "-", None),
             )
         )
     rows = [row for _, row in sorted(entries, key=lambda entry: entry[0])]
+    varying = [row for row in rows if row[-1] is not None]
+    fixed = [row[:-1] for row in rows if row[-1] is None]
     return Markup(
-        "<h2>Register of assumptions</h2><p>Every number that was not calculated, nearest to "
-        "turning a check over first, then guesses. The fourth column counts the checks that it "
-        "can change. {}</p>{}{}"
+        "<h2>Register of assumptions</h2><p>Every number that was not calculated. The column of "
+        "checks counts those that it can change. {}</p>{}{}{}"
     ).format(
         HOW,
         table(
-            "Numbers entered, chosen, published or assumed",
+            "Numbers that vary by degrees, nearest to turning a check over first, then guesses",
             ("What", "Value", "Basis", "Checks", "How far it may go"),
-            rows,
+            varying,
             numeric=(1, 3),
             kind="register",
-        ),
+        )
+        if varying
+        else _NOTHING,
         neighbors_table(solved, printing),
+        table(
+            "Other numbers and words entered, chosen, published or assumed, guesses first",
+            ("What", "Value", "Basis", "Checks"),
+            fixed,
+            numeric=(1, 3),
+            kind="fixed",
+        ),
     )
 
 
