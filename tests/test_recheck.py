@@ -24,6 +24,7 @@ HOSTILE = '<script>alert("1")</script> & {{ 7 * 7 }} $\\frac{$ "> <img src=x one
 
 @pytest.fixture(scope="module")
 def page():
+    # A draft, for the many that are recomputed below.
     return render(solve(read(EXAMPLES / "larkspur_house.toml")), draft=True)
 
 

@@ -95,13 +95,11 @@ def _first_of_each(turns: Sequence[Turn]) -> Iterator[Turn]:
         yield from [turn for turn in turns if turn.passes_there is passes][:1]
 
 
-def how_far(solved: Solved, value: Value, printing: Printing) -> Markup:
-    """Return how far a number of the register may go; empty for one that does not vary."""
-    if printing.draft:
-        return _NOTHING
-    each = solved.break_points.of(value.id)
+def how_far(solved: Solved, value: Value, printing: Printing) -> Markup | None:
+    """Return how far a number of the register may go; None for one that does not vary."""
+    each = None if printing.draft else solved.break_points.of(value.id)
     if each is None:
-        return _NOTHING
+        return None
     display = printing.display
     turns = [t for side in (each.down, each.up) for t in _first_of_each(side)]
     said = [turn_text(each, turn, display) for turn in turns]
@@ -180,6 +178,7 @@ def neighbors_table(solved: Solved, printing: Printing) -> Markup:
             "What cannot vary by degrees: the whole job solved again with each neighbor",
             ("What", "Now", "Neighbors"),
             rows,
+            kind="neighbors",
         )
     return made + _every_crossing(solved, printing.display)
 
@@ -201,8 +200,8 @@ def _every_crossing(solved: Solved, display: Display) -> Markup:
 
 
 HOW = (
-    "The last column says how far a number may go, by itself and with all others as they are, "
-    "before a check turns over. It was looked at in growing steps, from a quarter to four times "
-    "the number and for places up to 4 ft either way; a check that turns over and back within a "
-    "step is not seen. Factors and limits of the code, counts and stock sizes do not vary so."
+    "How far a number may go before a check turns over is said of each by itself, with all others "
+    "as they are. It was looked for in growing steps, from a quarter to four times the number and "
+    "for places up to 4 ft either way; a check that turns over and back within a step is not "
+    "seen. Factors and limits of the code, counts and stock sizes do not vary so."
 )

@@ -116,6 +116,8 @@ def standard(
         record,
         draft=draft,
     )
+    # A result that is contradicted stops the sheet before anything is made of it.
+    solved.opinion  # noqa: B018
     makers: Sequence[tuple[str, Callable[[Solved, Printing], Markup]]] = (
         ("title", title_block),
         ("cautions", cautions),
@@ -837,8 +839,8 @@ def _how_known(item: Assumption) -> str:
 def assumptions(solved: Solved, printing: Printing) -> Markup:
     """Return the register: every number that was not calculated, with basis and reach."""
     display, index = printing.display, printing.index
-    rows: list[tuple[object, ...]] = []
-    below: dict[int, object] = {}
+    varying: list[tuple[tuple[object, ...], object]] = []
+    fixed: list[tuple[tuple[object, ...], object]] = []
     first_with: dict[str, int] = {}
     for number, item in enumerate(printing.register, start=1):
         name = Markup('<span id="a{}">A{}</span> {}').format(number, number, _what(item))
@@ -848,31 +850,55 @@ def assumptions(solved: Solved, printing: Printing) -> Markup:
         known = note if first == number or len(note) < 24 else index.link(("A", first))
         basis = Markup("as {}").format(known) if isinstance(known, Markup) else known
         if isinstance(item.what, Known):
-            rows.append((name, item.what.text, basis, "see its neighbors below"))
+            fixed.append(((name, item.what.text, basis), None))
+            continue
+        reached = Markup("can change {}").format(
+            index.links([index.check(check) for check in item.reached])
+        )
+        row = (name, display.value(item.what), basis)
+        far = how_far(solved, item.what, printing)
+        if far is None:
+            fixed.append((row, reached))
         else:
-            far = how_far(solved, item.what, printing)
-            rows.append((name, display.value(item.what), basis, far))
-            reached = index.links([index.check(check) for check in item.reached])
-            below[number - 1] = Markup("can change {}").format(reached)
-    head: tuple[str, ...] = ("What", "Value", "Basis", "How far it may go")
-    if printing.draft:
-        head, rows = head[:3], [row[:3] for row in rows]
+            varying.append(((*row, far), reached))
     return Markup(
-        "<h2>Register of assumptions</h2><p>Every number that was not calculated, {}guesses "
-        "first. The line below each names the checks that it can change. {}</p>{}{}"
+        "<h2>Register of assumptions</h2><p>Every number that was not calculated. The line below "
+        "each names the checks that it can change. {}</p>{}{}{}"
     ).format(
-        "" if printing.draft else "nearest to turning a check over first, then ",
         "" if printing.draft else HOW,
-        table(
-            "Numbers entered, chosen, published or assumed",
-            head,
-            rows,
-            numeric=(1,),
-            kind="register",
-            below=below,
+        _reaching(
+            "Numbers that vary by degrees, nearest to turning a check over first, then guesses",
+            (*_REGISTER, "How far it may go"),
+            varying,
+            "register",
         ),
         neighbors_table(solved, printing),
+        _reaching(
+            "Numbers and words entered, chosen, published or assumed, guesses first"
+            if printing.draft
+            else "Other numbers and words entered, chosen, published or assumed, guesses first",
+            _REGISTER,
+            fixed,
+            "fixed",
+        ),
     )
+
+
+_REGISTER = ("What", "Value", "Basis")
+
+
+def _reaching(
+    caption: str,
+    head: Sequence[str],
+    entries: Sequence[tuple[tuple[object, ...], object]],
+    kind: str,
+) -> Markup:
+    """Return a table of the register with what each row can change below it."""
+    if not entries:
+        return _NOTHING
+    below = {place: reached for place, (_, reached) in enumerate(entries) if reached is not None}
+    rows = [row for row, _ in entries]
+    return table(caption, head, rows, numeric=(1,), kind=kind, below=below)
 
 
 def sources(solved: Solved, printing: Printing) -> Markup:

@@ -23,6 +23,8 @@ REFINED = 1e-7
 HALVINGS = 5
 # Load cases whose ratio comes this near to the largest take part in the refinement.
 NEAR_GOVERNING = 0.75
+# Fewer cases left out save less time than it takes to look at all of them in the end.
+WORTH = 12
 
 Ratios = tuple[Any, ...]
 
@@ -246,7 +248,7 @@ def _deciding_cases(near: Ratios, far: Ratios) -> tuple[int, Any] | None:
     for r in arrays:
         deciding |= r >= r.max() - (1 - NEAR_GOVERNING) * abs(r.max())
     (index,) = deciding.nonzero()
-    return (count, index) if len(index) < count else None
+    return (count, index) if count - len(index) >= WORTH else None
 
 
 def _refined(
