@@ -217,6 +217,15 @@ def test_what_cannot_be_read_is_answered_like_in_a_job_file():
     assert judge(exercise, "nan plf").state == "not read"
 
 
+def test_a_number_without_quotes_is_judged_too():
+    """Where a plain number is asked for it is one; elsewhere its unit is missing."""
+    ratio, load = drawn(4, 2, [1])[0], drawn(2, 1, [1])[0]
+
+    assert judge(ratio, ratio.answer).state == "right"
+    assert judge(load, 600).says.startswith("What you wrote has no unit; asked for is a load")
+    assert judge(load, None).state == "not read"
+
+
 def test_an_answer_may_come_in_any_unit_of_its_kind():
     """Also in SI units."""
     (exercise,) = drawn(2, 1, [1])

@@ -85,6 +85,16 @@ def test_the_list_shows_what_a_learner_has_answered(folder, tmp_path, capsys):
     )
 
 
+def test_a_file_of_answers_that_is_not_there_is_said(folder, tmp_path, capsys):
+    """A slip of the path must not look like a learner who answered nothing."""
+    code = main(["lessons", "--from", str(folder), "--progress", str(tmp_path / "mien.jsonl")])
+
+    assert code == 2
+    assert "mien.jsonl: needs a file of answers, got none. A lesson makes it with" in (
+        capsys.readouterr().err
+    )
+
+
 def test_the_pages_are_read_without_a_kernel(folder, tmp_path, capsys):
     """Each lesson ran; formulas are MathML, controls are what they are set to, and none is dead."""
     target = tmp_path / "new" / "pages"
