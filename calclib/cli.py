@@ -48,6 +48,11 @@ def parser() -> argparse.ArgumentParser:
         metavar="OUT.html",
         help="where to write (the job's name with .html, in this folder, if not given)",
     )
+    sheet.add_argument(
+        "--review",
+        metavar="REVIEW.toml",
+        help="the review record to carry (JOB.review.toml beside the job, if there is one)",
+    )
     check = commands.add_parser(
         "check",
         help="list every check of a job with its result",
@@ -89,6 +94,22 @@ def parser() -> argparse.ArgumentParser:
         "--by", metavar="ORDER", default="depth", help="depth (if not given), weight or plies"
     )
     sizes.add_argument("--all", action="store_true", help="also those that do not carry them")
+    crew = commands.add_parser(
+        "crew",
+        help="write the one-page sheet for the crew, and the lists as CSV",
+        description="Write the order of work, hold points, cut list and weights on one page to "
+        "hang on the wall. The calc sheet, its engineer's review and the permit go before it.",
+        epilog=CODES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    crew.add_argument("job", metavar="JOB.toml", help="the job file, with a [work.NAME] section")
+    crew.add_argument(
+        "-o", "--output", metavar="OUT.html",
+        help="where to write (the job's name with _crew.html, in this folder, if not given)",
+    )  # fmt: skip
+    crew.add_argument(
+        "--csv", metavar="FOLDER", help="also write the cut, material and connector lists there"
+    )
     again = commands.add_parser(
         "recheck",
         help="recompute a sheet from the job in it and compare all of its text",
@@ -196,6 +217,24 @@ def _sizes(arguments: argparse.Namespace) -> int:
     return PASSED
 
 
+def _crew(arguments: argparse.Namespace) -> int:
+    job = Path(arguments.job)
+    output = Path(arguments.output or f"{job.stem}_crew.html")
+    solved = _solved(arguments.job)
+    from calclib.job import report
+    from calclib.sheet.crew import csv_lists, render_crew
+    from calclib.sheet.page import write
+
+    sheet, lists = render_crew(solved), csv_lists(solved)
+    write(sheet, output)
+    if arguments.csv:
+        for name, text in lists.items():
+            write(text, Path(arguments.csv) / name)
+            print(f"{Path(arguments.csv) / name}: written")
+    print(f"{output}: {report.verdict(solved)}")
+    return exit_code(solved)
+
+
 def _recheck(arguments: argparse.Namespace) -> int:
     from calclib.errors import InputError
     from calclib.sheet.recheck import as_text, recheck
@@ -234,13 +273,22 @@ def _compare(arguments: argparse.Namespace) -> int:
 def _sheet(arguments: argparse.Namespace) -> int:
     output = Path(arguments.output or Path(arguments.job).with_suffix(".html").name)
     if arguments.job.endswith(".ipynb"):
+        if arguments.review:
+            from calclib.errors import InputError, message, quoted
+
+            do = 'Name it in the notebook: section(solved, "review", read(REVIEW)).'
+            raise InputError(message("--review", "a job file beside it", quoted(arguments.job), do))
         return _notebook_sheet(arguments.job, output)
     solved = _solved(arguments.job)
+    from calclib.sheet import review
     from calclib.sheet.page import render, write
 
+    record = review.read(arguments.review) if arguments.review else review.beside(arguments.job)
     with _patience(f"calclib: setting the sheet {output.name}"):
-        page = render(solved)
+        page = render(solved, record)
     write(page, output)
+    if record is not None:
+        print(f"{output}: carries the review record {record.file}, {len(record.marks)} marks.")
     from calclib.job import report
 
     print(f"{output}: {report.verdict(solved)}")
@@ -302,6 +350,7 @@ COMMANDS = {
     "sheet": _sheet,
     "path": _path,
     "sizes": _sizes,
+    "crew": _crew,
     "recheck": _recheck,
     "compare": _compare,
     "lessons": _lessons,

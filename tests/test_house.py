@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from calclib.errors import InputError
 from calclib.job.file import parse
 from calclib.job.member import LoadRow
 from calclib.job.solve import Solved, solve
@@ -15,6 +16,7 @@ from calclib.units import ft, inch, lbf, plf
 EXAMPLES = Path(__file__).parent.parent / "examples"
 LARKSPUR = (EXAMPLES / "larkspur_house.toml").read_text("utf-8")
 BASEMENT = (EXAMPLES / "basement_beam.toml").read_text("utf-8")
+FOXGLOVE = (EXAMPLES / "foxglove_cottage.toml").read_text("utf-8")
 
 CONTINUOUS = """
 [joists.through]
@@ -183,3 +185,17 @@ def test_a_support_that_live_load_lifts_more_than_dead_load_holds_fails():
     uplift = next(c for c in solved.checks if c.id == "finished/beams.main/uplift.west_pocket")
     assert uplift.state == "fails"
     assert uplift.demand.at(uplift.case) > 1 * lbf
+
+
+def test_a_beam_that_lost_a_support_is_not_checked_as_if_it_had_it():
+    """The girder of Foxglove cottage without one of its columns spans twice as far as entered."""
+    text = FOXGLOVE.replace("[posts.column_1]\n", '[posts.column_1]\nstands = "removed"\n')
+    assert text != FOXGLOVE
+
+    with pytest.raises(InputError) as refused:
+        solve(parse(text))
+
+    said = str(refused.value)
+    assert "beams.girder: needs a path to the ground (finished)" in said
+    assert "got support on posts.column_1, which does not stand then" in said
+    assert "a new beam without that support" in said

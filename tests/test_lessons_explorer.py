@@ -80,9 +80,9 @@ def test_no_result_of_an_earlier_number_stays_beside_a_refused_one():
     def refuse(numbers):
         if numbers["beams.opening.spans.opening"] > 200:
             raise CalcError("beams.opening: too slender.")
-        return study._again(numbers)
+        return study.variation(numbers)
 
-    _, span, _, figure, results = explorer(replace(study, _again=refuse)).children
+    _, span, _, figure, results = explorer(replace(study, variation=refuse)).children
     slider, entry, refusal = span.children
 
     entry.value = "20 ft"
@@ -105,9 +105,9 @@ def test_nothing_stays_when_the_calculation_stumbles():
     def stumble(numbers):
         if numbers["beams.opening.spans.opening"] > 200:
             raise ZeroDivisionError("division by zero")
-        return study._again(numbers)
+        return study.variation(numbers)
 
-    _, span, _, figure, results = explorer(replace(study, _again=stumble)).children
+    _, span, _, figure, results = explorer(replace(study, variation=stumble)).children
 
     with pytest.raises(ZeroDivisionError):
         span.children[1].value = "20 ft"

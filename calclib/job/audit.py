@@ -134,11 +134,14 @@ class Trial:
         Each member that falls, what it lost, and the load that it carried [lbf].
     changes : tuple of Change
         What is left, with its loads before and after.
+    after : Flow
+        The loads of what is left.
     """
 
     taken: tuple[str, ...]
     falls: tuple[tuple[str, tuple[str, ...], float], ...]
     changes: tuple[Change, ...]
+    after: Flow
 
 
 def take_out(flow: Flow, paths: Sequence[str]) -> Trial:
@@ -166,6 +169,7 @@ def take_out(flow: Flow, paths: Sequence[str]) -> Trial:
             for change in changes(flow, after)
             if abs(change.after - change.before) > SMALL * max(change.before, 1.0)
         ),
+        after,
     )
 
 

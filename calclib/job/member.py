@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
@@ -193,21 +193,68 @@ def solution(model: Model) -> Solution:
     return solve(beam, _cases(model, beam, _ends(beam)))
 
 
-def _cases(model: Model, beam: Beam, ends: Sequence[float]) -> dict[str, list[Line | Point]]:
-    """Return the loads of a member by group; twice where joists are known one by one."""
-    cases: dict[str, list[Line | Point]] = {}
+def _parts(
+    model: Model, beam: Beam, ends: Sequence[float]
+) -> Iterator[tuple[str, int, list[Line | Point]]]:
+    """Yield the loads of a member row by row in each group: name of the group, row, loads.
+
+    Twice where joists are known one by one; a group without loads has one part without a row.
+    """
     for layout in (_loads, _joists) if model.shows_joists else (_loads,):
         for group in groups(model.rows, len(model.span_names)):
             low, high = (0.0, beam.length) if group.span < 0 else ends[group.span : group.span + 2]
-            cases[f"{group.source}{group.name}{group.span}{layout.__name__}"] = [
-                load
-                for row in model.rows
-                if row.source == group.source
-                and (group.source != "D" or row.own == (group.name == "self"))
-                and (group.source == "D" or row.way == group.name)
-                for load in layout(row, low, high, beam.length)
-            ]
+            name = f"{group.source}{group.name}{group.span}{layout.__name__}"
+            yield name, -1, []
+            for place, row in enumerate(model.rows):
+                if (
+                    row.source == group.source
+                    and (group.source != "D" or row.own == (group.name == "self"))
+                    and (group.source == "D" or row.way == group.name)
+                ):
+                    yield name, place, layout(row, low, high, beam.length)
+
+
+def _cases(model: Model, beam: Beam, ends: Sequence[float]) -> dict[str, list[Line | Point]]:
+    """Return the loads of a member by group; twice where joists are known one by one."""
+    cases: dict[str, list[Line | Point]] = {}
+    for name, _, loads in _parts(model, beam, ends):
+        cases.setdefault(name, []).extend(loads)
     return cases
+
+
+def solution_by_row(
+    model: Model, d: float | None = None, bearings: Sequence[float] = ()
+) -> tuple[Solution, tuple[tuple[int, int], ...]]:
+    """Solve a member once for each of its rows in each group, plain numbers throughout.
+
+    Parameters
+    ----------
+    model : Model
+        Of plain numbers, with rows of size 1 for what each does by unit of load.
+    d : float, optional [in]
+        Depth, when loads within it of the supports are left out as in
+        `solution_away_from_supports`.
+    bearings : sequence of float [in]
+
+    Returns
+    -------
+    Solution
+        A case for each row in each group.
+    parts : tuple of (int, int)
+        For each case the number of its group, as `solution` counts them, and of its row.
+    """
+    beam = _beam(model)
+    centers, halves = [s.at for s in beam.supports], [bearing / 2 for bearing in bearings]
+    numbers: dict[str, int] = {}
+    parts, cases = [], {}
+    for name, row, loads in _parts(model, beam, _ends(beam)):
+        group = numbers.setdefault(name, len(numbers))
+        if d is not None:
+            loads = [part for load in loads for part in _away(load, centers, halves, d)]
+        if loads:
+            cases[f"{name}/{row}"] = loads
+            parts.append((group, row))
+    return solve(beam, cases), tuple(parts)
 
 
 def _away(
@@ -530,6 +577,57 @@ def load_on_post(
             for source, group, factor in zip(sources, sizes, factors, strict=True)
         ),
     )
+
+
+def _wall_sentence(arguments: Any, results: Any, case: int | None) -> str:
+    name, sources, stretches, factors = arguments
+    sums = [
+        [
+            float(factor.at(case)) * _adverse(source, [load.at() for load in loads])
+            for source, loads, factor in zip(sources, sizes, factors, strict=True)
+        ]
+        for sizes in stretches
+    ]
+    most = max(sums, key=sum)
+    parts = [
+        f"{show(amount, 'plf')} {SOURCE_NAMES[source]}"
+        for source, amount in zip(sources, most, strict=True)
+        if amount
+    ]
+    where = f", the fullest of {len(sums)} stretches" if len(sums) > 1 else ""
+    total = show(float(results[0][case]), "plf")
+    return f"Line load through {name}{where}: {' + '.join(parts)} = {total} (factors counted)."
+
+
+@step("the largest line load through a wall", [("w", "plf")], sentence=_wall_sentence)
+def largest_line_load(
+    name: str,
+    sources: Sequence[str],
+    stretches: Sequence[Sequence[Sequence[Any]]],
+    factors: Sequence[Any],
+) -> Any:
+    """Return the largest sum of line loads of any stretch in each load case.
+
+    Parameters
+    ----------
+    name : str
+    sources : sequence of str
+        D, L, Lr, S, one for each group.
+    stretches : sequence of sequence of sequence of float [lbf/in]
+        For each stretch in which the same loads lie, the loads of each group.
+    factors : sequence of array
+        For each group its factor over the cases.
+    """
+    import numpy as np
+
+    found = [
+        sum(
+            _adverse(source, group) * factor
+            for source, group, factor in zip(sources, sizes, factors, strict=True)
+        )
+        for sizes in stretches
+    ]
+    return (np.max(found, axis=0),)
 
 
 def _adverse(source: str, loads: Sequence[float]) -> float:

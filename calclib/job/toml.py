@@ -19,7 +19,7 @@ DEEPEST = 10
 
 # What is neither key nor bracket: comments and the four kinds of text. One that is not closed
 # ends where the parser gives up on it, so that every character is looked at once.
-_TEXT = re.compile(
+TEXT = re.compile(
     r"#[^\n]*"
     r'|"""(?:[^"\\]|\\.?|"(?!""))*+(?:"{3,5})?'
     r"|'''(?:[^']|'(?!''))*+(?:'{3,5})?"
@@ -153,7 +153,7 @@ def tables(text: str, file: str) -> dict[str, Any]:
 
 def _refuse_depth(text: str, file: str) -> None:
     """Refuse brackets and dotted keys so deep that the parser takes seconds or breaks off."""
-    keys = _TEXT.sub(lambda found: "_" + "\n" * found[0].count("\n"), text)
+    keys = TEXT.sub(lambda found: "_" + "\n" * found[0].count("\n"), text)
     depth = 0
     for mark in _NESTING.finditer(keys):
         if mark[0] in "]}":

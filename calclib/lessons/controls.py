@@ -41,7 +41,7 @@ class Control:
         scale = units.factor(setting.shown_unit)
         name = f"{setting.name[:1].upper()}{setting.name[1:]}"
         label = {"description_width": "initial"}
-        room = {"width": "auto", "max_width": "100%", "flex": "1 1 17em"}
+        room = {"width": "auto", "max_width": "100%", "flex": "1 1 24em"}
         self.slider = widgets.FloatSlider(
             value=setting.start / scale,
             min=setting.low / scale,

@@ -155,7 +155,8 @@ class _Frame:
         return self.top + self.high * share / reach
 
 
-def _text(x: float, y: float, text: str, size: float = SIZE, more: str = "") -> str:
+def text_at(x: float, y: float, text: str, size: float = SIZE, more: str = "") -> str:
+    """Return a line of text; `more` holds further attributes."""
     return (
         f'<text x="{x:.1f}" y="{y:.1f}" font-size="{size:g}" fill="currentColor" stroke="none"'
         f"{more}>{escape(text)}</text>"
@@ -169,10 +170,11 @@ BEFORE_STROKE = ' stroke-width="1" stroke-dasharray="2 3"'
 
 
 def _heading(y: float, text: str) -> str:
-    return _text(MARGIN, y, text, SIZE * min(1.0, ROOM / len(text)), BOLD)
+    return text_at(MARGIN, y, text, SIZE * min(1.0, ROOM / len(text)), BOLD)
 
 
-def _line(spots: Iterable[tuple[float, float]], more: str = "") -> str:
+def polyline(spots: Iterable[tuple[float, float]], more: str = "") -> str:
+    """Return a line through places on the paper; `more` holds further attributes."""
     points = " ".join(f"{x:.1f},{y:.1f}" for x, y in spots)
     return f'<polyline points="{points}"{more}/>'
 
@@ -201,7 +203,7 @@ def _loads(reading: Reading, axes: Scales, along: To) -> str:
             outline += [(along(start), y), (along(end), y)]
         outline = [(outline[0][0], LOADS_BASE), *outline, (outline[-1][0], LOADS_BASE)]
         shade = f' fill="{ACCENT}" fill-opacity="{SHADES[here[count - 1]]:g}" stroke-width="0.8"'
-        parts.append(_line(outline, shade))
+        parts.append(polyline(outline, shade))
     unit = units.label(units.si_unit("plf") if reading.si else "plf")
     names = ", ".join(SOURCE_NAMES[source] for source in here)
     heading = f"Loads ({unit}), from below: {names}"
@@ -209,17 +211,17 @@ def _loads(reading: Reading, axes: Scales, along: To) -> str:
     most = max((size for _, _, size in _steps(reading, here)), default=0.0)
     top = LOADS_BASE - most * tall
     number = units.show_number(most, units.si_unit("plf") if reading.si else "plf", int(reading.si))
-    parts.append(_text(LEFT - 6, top + 4, number, SMALL, END + SOFT))
+    parts.append(text_at(LEFT - 6, top + 4, number, SMALL, END + SOFT))
     parts += _knocks(reading, along)
     ends = along(reading.supports[0][1]), along(reading.supports[-1][1])
-    parts.append(_line([(ends[0], LOADS_BASE), (ends[1], LOADS_BASE)], ' stroke-width="3"'))
+    parts.append(polyline([(ends[0], LOADS_BASE), (ends[1], LOADS_BASE)], ' stroke-width="3"'))
     last = len(reading.supports) - 1
     for i, (name, at) in enumerate(reading.supports):
         x = along(at)
         triangle = [(x, LOADS_BASE), (x - 5, LOADS_BASE + 9), (x + 5, LOADS_BASE + 9)]
-        parts.append(_line([*triangle, triangle[0]], ' fill="currentColor"'))
+        parts.append(polyline([*triangle, triangle[0]], ' fill="currentColor"'))
         anchor = "" if i == 0 else END if i == last else MIDDLE
-        parts.append(_text(x, LOADS_BASE + 22, name, SMALL, anchor))
+        parts.append(text_at(x, LOADS_BASE + 22, name, SMALL, anchor))
     return "".join(parts)
 
 
@@ -232,10 +234,10 @@ def _knocks(reading: Reading, along: To) -> list[str]:
     parts = []
     for at, sizes in by_place.items():
         x = along(at)
-        parts.append(_line([(x, 34), (x, LOADS_BASE - 3)], ' stroke-width="1.6"'))
+        parts.append(polyline([(x, 34), (x, LOADS_BASE - 3)], ' stroke-width="1.6"'))
         head = [(x - 3, LOADS_BASE - 9), (x, LOADS_BASE - 2), (x + 3, LOADS_BASE - 9)]
-        parts.append(_line(head, ' stroke-width="1.6"'))
-        parts.append(_text(x + 5, 34, " + ".join(sizes), SMALL))
+        parts.append(polyline(head, ' stroke-width="1.6"'))
+        parts.append(text_at(x + 5, 34, " + ".join(sizes), SMALL))
     return parts
 
 
@@ -245,17 +247,17 @@ def _panel(reading: Reading, peak: Peak, old: Peak | None, frame: _Frame, along:
     spots = [(along(x), frame.y(y)) for x, y in zip(peak.x, peak.y, strict=True)]
     outline = [(first, zero), *spots, (last, zero)]
     parts = [
-        _line(outline, f' fill="{ACCENT}" fill-opacity="0.18" stroke="none"'),
-        _line([(LEFT, zero), (RIGHT, zero)], ' stroke-width="0.8"'),
+        polyline(outline, f' fill="{ACCENT}" fill-opacity="0.18" stroke="none"'),
+        polyline([(LEFT, zero), (RIGHT, zero)], ' stroke-width="0.8"'),
         _scale(reading, peak, frame),
     ]
     if math.isfinite(peak.limit):
         y = frame.y(peak.limit)
-        parts.append(_line([(first, y), (last, y)], LIMIT_STROKE))
+        parts.append(polyline([(first, y), (last, y)], LIMIT_STROKE))
     if old is not None:
         spots = [(along(x), frame.y(y)) for x, y in zip(old.x, old.y, strict=True)]
-        parts.append(_line(spots, BEFORE_STROKE))
-    parts.append(_line(outline, f' stroke="{ACCENT}" stroke-width="2.2"'))
+        parts.append(polyline(spots, BEFORE_STROKE))
+    parts.append(polyline(outline, f' stroke="{ACCENT}" stroke-width="2.2"'))
     x, y = along(peak.at), frame.y(peak.value)
     parts.append(_dot(x, y))
     heading = (
@@ -275,8 +277,8 @@ def _scale(reading: Reading, peak: Peak, frame: _Frame) -> str:
     parts = []
     for value, text in ticks(frame.lowest, frame.highest, shown):
         y = frame.y(value)
-        parts.append(_line([(LEFT - 4, y), (LEFT, y)]))
-        parts.append(_text(LEFT - 6, y + 4, text, SMALL, END + SOFT))
+        parts.append(polyline([(LEFT - 4, y), (LEFT, y)]))
+        parts.append(text_at(LEFT - 6, y + 4, text, SMALL, END + SOFT))
     return "".join(parts)
 
 
@@ -312,12 +314,12 @@ def ticks(low: float, high: float, unit: str, most: int = 4) -> list[tuple[float
 
 def _axis(reading: Reading, length: float, along: To) -> str:
     unit = "m" if reading.si else "ft"
-    parts = [_line([(LEFT, AXIS), (RIGHT, AXIS)], ' stroke-width="0.8"')]
+    parts = [polyline([(LEFT, AXIS), (RIGHT, AXIS)], ' stroke-width="0.8"')]
     for at, text in ticks(0.0, length, unit, most=8):
         x = along(at)
-        parts.append(_line([(x, AXIS), (x, AXIS + 4)]))
-        parts.append(_text(x, AXIS + 16, text, SMALL, MIDDLE + SOFT))
-    parts.append(_text(LEFT - 6, AXIS + 16, unit, SMALL, END + SOFT))
+        parts.append(polyline([(x, AXIS), (x, AXIS + 4)]))
+        parts.append(text_at(x, AXIS + 16, text, SMALL, MIDDLE + SOFT))
+    parts.append(text_at(LEFT - 6, AXIS + 16, unit, SMALL, END + SOFT))
     return "".join(parts)
 
 
@@ -326,13 +328,13 @@ def _legend(is_compared: bool) -> str:
     y = LEGEND - 4
     parts = [
         _dot(LEFT + 4, y),
-        _text(LEFT + 14, LEGEND, "largest value", SMALL),
-        _line([(LEFT + 112, y), (LEFT + 138, y)], LIMIT_STROKE),
-        _text(LEFT + 144, LEGEND, "where the check is used up", SMALL),
+        text_at(LEFT + 14, LEGEND, "largest value", SMALL),
+        polyline([(LEFT + 112, y), (LEFT + 138, y)], LIMIT_STROKE),
+        text_at(LEFT + 144, LEGEND, "where the check is used up", SMALL),
     ]
     if is_compared:
-        parts.append(_line([(LEFT + 330, y), (LEFT + 356, y)], BEFORE_STROKE))
-        parts.append(_text(LEFT + 362, LEGEND, "where you began", SMALL))
+        parts.append(polyline([(LEFT + 330, y), (LEFT + 356, y)], BEFORE_STROKE))
+        parts.append(text_at(LEFT + 362, LEGEND, "where you began", SMALL))
     return "".join(parts)
 
 

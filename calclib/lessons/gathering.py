@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -28,16 +28,28 @@ PAST_THE_END = (
 NumberOf = Callable[[Value], Any]
 
 
-def watched(beam: Bent) -> tuple[Any, ...]:
-    """Return all of a beam that a reading is made from, values and what holds them."""
+def watched(beam: Bent, beside: Sequence[Check] = ()) -> tuple[Any, ...]:
+    """Return all of a beam that a reading is made from, values and what holds them.
+
+    Parameters
+    ----------
+    beam : Bent
+    beside : sequence of Check
+        Further checks that are read with it.
+    """
     compared = tuple(
-        (check.demand, check.capacity, check.ratio, check.conditions) for check in beam.checks
+        (check.demand, check.capacity, check.ratio, check.conditions)
+        for check in (*beam.checks, *beside)
     )
     return beam.model, beam.solution, beam.reactions, compared
 
 
 def gathered(
-    beam: Bent, numbers: tuple[tuple[Setting, float], ...], number_of: NumberOf, si: bool
+    beam: Bent,
+    numbers: tuple[tuple[Setting, float], ...],
+    number_of: NumberOf,
+    si: bool,
+    beside: Sequence[Check] = (),
 ) -> Reading:
     """Gather a reading of a beam.
 
@@ -50,6 +62,8 @@ def gathered(
         From a value of the graph to its number of now.
     si : bool
         Whether it is shown in SI units.
+    beside : sequence of Check
+        Further checks to read; those without a capacity count as open.
 
     Returns
     -------
@@ -60,6 +74,8 @@ def gathered(
     names = [name.replace("_", " ") for name in model.support_names]
     bands, knocks, notes = _loads(model, places[-1])
     lines = [_line(check, number_of) for check in beam.checks]
+    more = [_line(check, number_of) for check in beside if check.ratio is not None]
+    is_open = sum(check.ratio is None for check in beside)
     return Reading(
         beam=model.name,
         numbers=numbers,
@@ -73,6 +89,8 @@ def gathered(
         checks=tuple(lines),
         notes=notes,
         si=si,
+        beside=tuple(more),
+        open_beside=is_open + sum(line.state == "open" for line in (*lines, *more)),
     )
 
 

@@ -19,7 +19,7 @@ from calclib.lessons.gathering import gathered, watched
 from calclib.lessons.reading import Reading
 from calclib.lessons.setting import Setting, scale_around
 from calclib.lessons.variation import Variation, variation
-from calclib.trace import Value, values_in
+from calclib.trace import Check, Value, values_in
 
 WIDTH = "width"
 
@@ -57,12 +57,17 @@ class Study:
     beam : Bent
     freedoms : mapping of str to Freedom
         By the key of the setting.
+    beside : tuple of Check
+        Further checks that are read with those of the beam; `at` leaves them out, as they may
+        take longer.
     """
 
     solved: Solved
     beam: Bent
     freedoms: Mapping[str, Freedom]
-    _again: Variation
+    variation: Variation
+    beside: tuple[Check, ...] = ()
+    _again_beside: Variation | None = None
 
     @property
     def settings(self) -> tuple[Setting, ...]:
@@ -95,27 +100,40 @@ class Study:
             For a text that cannot be read, a number outside its range, or one that the
             calculation refuses.
         """
+        return self._read(changed, self.variation, ())
+
+    def with_beside(self, **changed: str | float) -> Reading:
+        """Return the same with the further checks; see `at`."""
+        return self._read(changed, self._again_beside or self.variation, self.beside)
+
+    def _read(
+        self, changed: Mapping[str, str | float], again: Variation, beside: tuple[Check, ...]
+    ) -> Reading:
         for key in changed:
             if key not in self.freedoms:
                 needs, near = f"one of {', '.join(self.freedoms)}", did_you_mean(key, self.freedoms)
                 raise LookupMiss(message("what to change", needs, quoted(key), near))
+        shown: list[tuple[Setting, float]] = []
         numbers: dict[str, float] = {}
-        shown = []
         for key, freedom in self.freedoms.items():
             setting = freedom.setting
             given = changed.get(key, setting.start)
             number = setting.read(given) if isinstance(given, str) else setting.within(given)
             shown.append((setting, number))
             numbers |= freedom.numbers(number)
-        si = self.solved.job.title_block["units"] == "SI"
-        return gathered(self.beam, tuple(shown), self._again(numbers), si)
+        return gathered(self.beam, tuple(shown), again(numbers), self.si, beside)
+
+    @property
+    def si(self) -> bool:
+        """Whether its job is shown in SI units."""
+        return self.solved.job.title_block["units"] == "SI"
 
     def __repr__(self) -> str:
         keys = ", ".join(f"{setting.key} ({setting.name})" for setting in self.settings)
-        return f"<study of {self.beam!r}; free to move: {keys}>\n{self.at()!r}"
+        return f"<study of {self.beam!r}; free to move: {keys}>\n{self.with_beside()!r}"
 
     def _repr_html_(self) -> str:
-        return self.at()._repr_html_()
+        return self.with_beside()._repr_html_()
 
 
 def opening_study(job: str | Path | Job | Solved, beam: str = "") -> Study:
@@ -142,14 +160,21 @@ def opening_study(job: str | Path | Job | Solved, beam: str = "") -> Study:
     if isinstance(job, (str, Path)):
         job = read(job)
     solved = solve(job) if isinstance(job, Job) else job
-    found = _named(solved, beam)
-    freedoms = [*_spans(solved, found), *_width(solved, found)]
+    found = named_beam(solved, beam)
+    freedoms = [*spans_free(solved, found), *_width(solved, found)]
     leaves = [leaf for freedom in freedoms for leaf in freedom.leaves]
     again = variation(leaves, list(values_in(watched(found))))
     return Study(solved, found, {freedom.setting.key: freedom for freedom in freedoms}, again)
 
 
-def _named(solved: Solved, name: str) -> Bent:
+def named_beam(solved: Solved, name: str) -> Bent:
+    """Return a beam of a solved job by its name, or the first.
+
+    Raises
+    ------
+    LookupMiss
+        When there is no such beam.
+    """
     by_name = {beam.section.name: beam for beam in solved.beams}
     if not name:
         return solved.beams[0]
@@ -159,7 +184,8 @@ def _named(solved: Solved, name: str) -> Bent:
     return by_name[name]
 
 
-def _spans(solved: Solved, beam: Bent) -> Iterator[Freedom]:
+def spans_free(solved: Solved, beam: Bent) -> Iterator[Freedom]:
+    """Yield the clear spans of a beam as free numbers."""
     entries = [e for e in beam.section.inside["spans"].values() if isinstance(e, Entry)]
     for entry, name in zip(entries, beam.model.span_names, strict=True):
         several = len(entries) > 1
@@ -169,16 +195,41 @@ def _spans(solved: Solved, beam: Bent) -> Iterator[Freedom]:
 
 
 def _width(solved: Solved, beam: Bent) -> Iterator[Freedom]:
-    beside: list[Value] = []
-    for section in solved.job.of("joists").values():
-        carriers = graph.supports(section)
-        spans = [solved.inputs[path] for path in _span_paths(section)]
-        for place, carrier in enumerate(carriers):
-            if carrier == beam.section.path:
-                beside += spans[max(0, place - 1) : place + 1]
+    beside = joists_beside(solved, beam)
     if beside:
         width = sum(span.at() for span in beside) / 2
         yield _freedom(solved, WIDTH, "tributary width", tuple(beside), width)
+
+
+def joists_beside(
+    solved: Solved, beam: Bent, kinds: tuple[str, ...] = ("joists",)
+) -> dict[Value, tuple[Section, str]]:
+    """Return the spans of joists beside a beam, each with its field and its name in it.
+
+    Parameters
+    ----------
+    solved : Solved
+    beam : Bent
+    kinds : tuple of str
+        Of "joists" and "rafters".
+
+    Returns
+    -------
+    dict of Value to (Section, str)
+        The name is empty for a field of one span.
+    """
+    found: dict[Value, tuple[Section, str]] = {}
+    # Joists name the wall whose place the beam takes.
+    here = {beam.section.path, beam.section.words.get("replaces")}
+    for kind in kinds:
+        for section in solved.job.of(kind).values():
+            carriers = graph.supports(section)
+            spans = [solved.inputs[path] for path in _span_paths(section)]
+            for place, span in enumerate(spans):
+                if here & set(carriers[place : place + 2]):
+                    name = span.id.rpartition(".")[2] if len(spans) > 1 else ""
+                    found[span] = section, name
+    return found
 
 
 def _span_paths(section: Section) -> list[str]:

@@ -7,7 +7,7 @@ from html import escape
 
 from calclib.job import rich
 from calclib.lessons.drawing import Scales, alternative, figure
-from calclib.lessons.reading import HEADS, Reading, check_rows, sentences
+from calclib.lessons.reading import HEADS, Reading, check_rows, sentences, verdict
 
 CAUTION = (
     "An explorer is for learning and for a first look. What is built follows the calc sheet, "
@@ -24,6 +24,10 @@ STYLE = f"""{rich.STYLE}<style>
 .calc-explorer figure, .calc-explorer .calc-drawn {{ overflow-x: auto; }}
 .calc-rich .calc-refusal {{ margin: 0; font-weight: bold; }}
 .calc-explorer .calc-said {{ margin: 0.5em 0; min-height: 10em; }}
+.calc-explorer .calc-verdict {{ margin: 0.5em 0; min-height: 5.6em; }}
+.calc-explorer .calc-peaks {{ margin: 0.5em 0; min-height: 9.8em; }}
+@container (max-width: 430px) {{ .calc-explorer .calc-verdict {{ min-height: 8.4em; }}
+  .calc-explorer .calc-peaks {{ min-height: 15.4em; }} }}
 @container (max-width: 600px) {{ .calc-explorer .calc-said {{ min-height: 14em; }} }}
 @container (max-width: 430px) {{ .calc-explorer .calc-said {{ min-height: 20em; }} }}
 </style>"""
@@ -57,11 +61,26 @@ def drawn(reading: Reading, axes: Scales | None = None, before: Reading | None =
 def results(reading: Reading) -> str:
     """Return the results in words and as a table."""
     said = " ".join(map(escape, sentences(reading)))
-    table = rich.table_html(
-        f"Checks of the {reading.beam}",
+    return f'<p role="status" class="calc-said">{said}</p>{_table(reading)}<p>{CAUTION}</p>'
+
+
+def results_by_verdict(reading: Reading) -> str:
+    """Return the results with what governs first; what was set stands in the controls."""
+    _, *others = sentences(reading)
+    first = verdict(reading)
+    told = " ".join(escape(sentence) for sentence in others if sentence not in first)
+    return (
+        f'<p role="status" class="calc-verdict"><strong>{escape(" ".join(first))}</strong></p>'
+        f'<p class="calc-peaks">{told}</p>{_table(reading)}<p>{CAUTION}</p>'
+    )
+
+
+def _table(reading: Reading) -> str:
+    more = " and what comes with it" if reading.beside else ""
+    return rich.table_html(
+        f"Checks of the {reading.beam}{more}",
         HEADS,
         check_rows(reading),
         numbers={2, 3, 4},
         by_state=True,
     )
-    return f'<p role="status" class="calc-said">{said}</p>{table}<p>{CAUTION}</p>'

@@ -110,6 +110,10 @@ class Reading:
     checks : tuple of CheckLine
     notes : tuple of str
     si : bool
+    beside : tuple of CheckLine
+        Further checks of it, and those of what carries it, when they were asked for.
+    open_beside : int
+        How many of those stay open, with or without numbers.
     """
 
     beam: str
@@ -124,6 +128,8 @@ class Reading:
     checks: tuple[CheckLine, ...]
     notes: tuple[str, ...]
     si: bool
+    beside: tuple[CheckLine, ...] = ()
+    open_beside: int = 0
 
     @property
     def peaks(self) -> tuple[Peak, Peak, Peak]:
@@ -202,17 +208,35 @@ def sentences(reading: Reading) -> list[str]:
         f"{name} {reading.amount(force, 'lbf')} ({case})"
         for (name, _), (force, case) in zip(reading.supports, reading.reactions, strict=True)
     )
-    line = reading.governing
-    verdict = f"{line.title} governs and uses {percent(line.used)} of its limit."
-    if line.used > 1:
-        verdict = f"{line.title} needs {percent(line.used)} of what it may: the beam is too small."
     return [
         settings_sentence(reading),
         *(peak_sentence(reading, peak) for peak in reading.peaks),
         f"Largest reactions: {carried}.",
-        verdict,
+        *verdict(reading),
         *reading.notes,
     ]
+
+
+def verdict(reading: Reading) -> list[str]:
+    """Return which check governs, which comes highest beside it, and how many stay open."""
+    line = reading.governing
+    said = [f"{line.title} governs and uses {percent(line.used)} of its limit."]
+    if line.used > 1:
+        said = [f"{line.title} needs {percent(line.used)} of what it may: the beam is too small."]
+    if reading.beside:
+        line = max(reading.beside, key=lambda line: line.used)
+        title = f"{line.title[:1].lower()}{line.title[1:]}"
+        said.append(
+            f"Beside that, {title} comes highest and uses {percent(line.used)} of its limit."
+            if line.used <= 1
+            else f"Beside that, {title} needs {percent(line.used)} of what it may: too much."
+        )
+    if reading.open_beside:
+        checks = (
+            "1 check stays" if reading.open_beside == 1 else f"{reading.open_beside} checks stay"
+        )
+        said.append(f"{checks} open, for numbers or answers that only site and engineer can give.")
+    return said
 
 
 def check_rows(reading: Reading) -> list[tuple[str, ...]]:
@@ -226,5 +250,5 @@ def check_rows(reading: Reading) -> list[tuple[str, ...]]:
             reading.amount(line.capacity, line.unit),
             line.case or "-",
         )
-        for line in reading.checks
+        for line in (*reading.checks, *reading.beside)
     ]

@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from calclib import units
 from calclib.errors import RangeError, message, quoted
 
+# Of a step: a slider brought back stands off by a conversion's last bits.
+NOISE = 1e-6
+
 
 @dataclass(frozen=True)
 class Setting:
@@ -104,9 +107,12 @@ class Setting:
         Returns
         -------
         float [base units]
-            Without the noise that a conversion leaves in the last bits.
+            Without the noise that a conversion leaves in the last bits; `start` where it began.
         """
-        steps = round((number * units.factor(self.shown_unit) - self.low) / self.step)
+        found = number * units.factor(self.shown_unit)
+        if abs(found - self.start) <= NOISE * self.step:
+            return self.start
+        steps = round((found - self.low) / self.step)
         return min(self.low + steps * self.step, self.high)
 
 

@@ -19,6 +19,8 @@ from calclib.mechanics.loads import DEFLECTION, MOMENT, RATE, SHEAR, SLOPE
 
 # Numbers nearer to each other than this part of the largest are equal but for rounding.
 ROUNDING = 1e-12
+# From so many zeros on they are found faster together than one by one (measured).
+FEW = 20
 
 
 def taylor(derivatives: Any, order: int, s: Any) -> Any:
@@ -62,6 +64,45 @@ def _root(derivatives: list[float], order: int, low: float, high: float) -> floa
             break
         s = moved if low < moved < high else (low + high) / 2
         if high - low <= small:
+            break
+    return s
+
+
+def _roots(derivatives: Array, order: int, low: Array, high: Array) -> Array:
+    """Find one zero in each of many brackets, as `_root` does in one.
+
+    Parameters
+    ----------
+    derivatives : array
+        Shape [n, bracket].
+    order : int
+    low, high : array
+        Shape [bracket].
+
+    Returns
+    -------
+    array
+        Shape [bracket].
+    """
+    at_low, at_high = taylor(derivatives, order, low), taylor(derivatives, order, high)
+    rising = at_high > 0
+    small = 2e-16 * high
+    s = low + (high - low) * at_low / (at_low - at_high)
+    ahead = np.arange(len(s))
+    for _ in range(100):
+        here, a, b = derivatives[:, ahead], low[ahead], high[ahead]
+        at = s[ahead]
+        value, rate = taylor(here, order, at), taylor(here, order + 1, at)
+        beyond = (value > 0) == rising[ahead]
+        high[ahead] = b = np.where(beyond, at, b)
+        low[ahead] = a = np.where(beyond, a, at)
+        step = np.where(rate != 0, value / np.where(rate != 0, rate, 1.0), b)
+        moved = at - step
+        is_found = abs(step) <= small[ahead]
+        inside = (a < moved) & (moved < b)
+        s[ahead] = np.where(is_found, at, np.where(inside, moved, (a + b) / 2))
+        ahead = ahead[~(is_found | (b - a <= small[ahead]))]
+        if not len(ahead):
             break
     return s
 
@@ -224,8 +265,8 @@ class Curves:
         return coefficients
 
     @cached_property
-    def _turns(self) -> dict[int, tuple[Array, Array]]:
-        """For each derivative: its values at piece ends and turning points, and those places.
+    def _force_turns(self) -> dict[int, tuple[Array, Array]]:
+        """For each derivative down to the moment: its values at ends and turns, and those places.
 
         Shapes [place, combination, piece], places counted from the start of the piece.
         Between neighboring turning points a curve has at most one zero, and its zeros are the
@@ -236,37 +277,63 @@ class Curves:
         places[1] = self.breaks[1:] - self.breaks[:-1]
         highest = len(self.derivatives) - 1
         turns = {highest: (np.broadcast_to(self.derivatives[highest], places.shape), places)}
-        for order in range(highest - 1, DEFLECTION, -1):
-            values = taylor(self.derivatives, order, places)
-            turns[order] = values, places
-            # A second row of starts gives way to the zeros of the first bracket, and so on.
-            zeros = np.concatenate((places[:1], places))
-            signs = np.sign(values)
-            for k, c, p in zip(*(signs[:-1] * signs[1:] < 0).nonzero(), strict=True):
-                bracket = places[k : k + 2, c, p].tolist()
-                zeros[k + 1, c, p] = _root(self.derivatives[:, c, p].tolist(), order, *bracket)
-            places = zeros
-        turns[DEFLECTION] = taylor(self.derivatives, DEFLECTION, places), places
+        for order in range(highest - 1, MOMENT - 1, -1):
+            if order < highest - 1:
+                places = self._zeros(order + 1, *turns[order + 1])
+            turns[order] = taylor(self.derivatives, order, places), places
         return turns
+
+    @cached_property
+    def _turns(self) -> dict[int, tuple[Array, Array]]:
+        """The same for all derivatives, down to the deflection."""
+        turns = dict(self._force_turns)
+        for order in (SLOPE, DEFLECTION):
+            places = self._zeros(order + 1, *turns[order + 1])
+            turns[order] = taylor(self.derivatives, order, places), places
+        return turns
+
+    def _zeros(self, order: int, values: Array, places: Array) -> Array:
+        """Return the turning points of the next lower derivative: zeros of this one, and ends."""
+        # A second row of starts gives way to the zeros of the first bracket, and so on.
+        zeros = np.concatenate((places[:1], places))
+        signs = np.sign(values)
+        k, c, p = (signs[:-1] * signs[1:] < 0).nonzero()
+        if len(k) < FEW:
+            for i, j, q in zip(k, c, p, strict=True):
+                bracket = places[i : i + 2, j, q].tolist()
+                zeros[i + 1, j, q] = _root(self.derivatives[:, j, q].tolist(), order, *bracket)
+        else:
+            ends = places[k, c, p], places[k + 1, c, p]
+            zeros[k + 1, c, p] = _roots(self.derivatives[:, c, p], order, *ends)
+        return zeros
 
     def _by_position(self, places: Array) -> Array:
         """Reshape [..., place, piece] to [..., position]."""
         return places.swapaxes(-1, -2).reshape(*places.shape[:-2], -1)
 
     @cached_property
-    def _span_extremes(self) -> dict[int, Extremes]:
-        """Extremes of shear, moment and deflection in one pass over the pieces."""
-        orders = SHEAR, MOMENT, DEFLECTION
-        most, combinations, pieces = self._turns[DEFLECTION][0].shape
+    def _force_extremes(self) -> dict[int, Extremes]:
+        """Extremes of shear and moment in one pass over the pieces."""
+        return self._extremes_of((SHEAR, MOMENT), self._force_turns)
+
+    @cached_property
+    def _sags(self) -> Extremes:
+        return self._extremes_of((DEFLECTION,), self._turns)[DEFLECTION]
+
+    def _extremes_of(
+        self, orders: tuple[int, ...], turns: dict[int, tuple[Array, Array]]
+    ) -> dict[int, Extremes]:
+        most, combinations, pieces = turns[orders[-1]][0].shape
         values: Array = np.empty((len(orders), combinations, most, pieces))
         at: Array = np.empty(values.shape)
         for i, order in enumerate(orders):
-            found, places = self._turns[order]
+            found, places = turns[order]
             # A curve with fewer turning points repeats the end of the piece.
             for rows, given in ((values[i], found), (at[i], places)):
                 rows[:, : len(given)] = given.swapaxes(0, 1)
                 rows[:, len(given) :] = given[-1][:, None]
-        values[-1] = 0.0 - values[-1] / self.EI
+        if orders[-1] == DEFLECTION:
+            values[-1] = 0.0 - values[-1] / self.EI
         at += self.breaks[:-1]
         rows = len(orders) * combinations
         values, at = (self._by_position(each).reshape(rows, -1) for each in (values, at))
@@ -283,17 +350,17 @@ class Curves:
     @property
     def shear_extremes(self) -> Extremes:
         """Extremes of shear in each span, both sides of each jump counted."""
-        return self._span_extremes[SHEAR]
+        return self._force_extremes[SHEAR]
 
     @property
     def moment_extremes(self) -> Extremes:
         """Extremes of the bending moment in each span."""
-        return self._span_extremes[MOMENT]
+        return self._force_extremes[MOMENT]
 
     @property
     def deflection_extremes(self) -> Extremes:
         """Extremes of the deflection in each span; the tip counts in an overhang."""
-        return self._span_extremes[DEFLECTION]
+        return self._sags
 
     @cached_property
     def zero_moments(self) -> list[Array]:

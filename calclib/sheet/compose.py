@@ -20,7 +20,7 @@ from calclib import __version__
 from calclib.errors import CalcError, InputError, did_you_mean, message, quoted
 from calclib.job.file import parse
 from calclib.job.solve import Solved, solve
-from calclib.sheet import page, sections
+from calclib.sheet import page, review, sections
 from calclib.sheet.clean import plain
 from calclib.sheet.notebook import SECTION
 from calclib.sheet.outputs import WIDGET, WIDGET_STATE, Printer
@@ -120,7 +120,7 @@ class _Setting:
             self.cell = number
             self._cell(cell)
         self._flush()
-        body = "\n".join([*self._head(), *self.parts, *self._foot()])
+        body = _without_dead_links("\n".join([*self._head(), *self.parts, *self._foot()]))
         return Sheet(page.wrap(*self._names(), body), tuple(self.notes), self.solved)
 
     def _say(self, what: str) -> None:
@@ -174,7 +174,7 @@ class _Setting:
             raise self._refusal("a section with its job", "an output without one") from None
         if self.solved is None:
             self.solved = solve(parse(text, file))
-            self.standard = dict(sections.standard(self.solved))
+            self.standard = dict(sections.standard(self.solved, self._record()))
         if text != self.solved.job.text or file != self.solved.job.file:
             raise self._refusal("sections of one job", "a second job", "Give it its own notebook.")
         if name not in self.standard:
@@ -189,6 +189,15 @@ class _Setting:
         if name != "title":
             self.parts.append(self.standard[name])
             self.level = 2
+
+    def _record(self) -> review.Record | None:
+        """Return the review record of the notebook, which one of its sections carries."""
+        for cell in self.notebook.cells:
+            for output in cell.get("outputs", ()):
+                said = output.get("data", {}).get(SECTION)
+                if isinstance(said, dict) and "review" in said:
+                    return review.parse(str(said["review"]), str(said.get("review_file", "review")))
+        return None
 
     def _refusal(self, needs: str, got: str, do: str = "") -> CalcError:
         return InputError(message(f"{self.name}, cell {self.cell}", needs, got, do))
@@ -258,6 +267,19 @@ class _Setting:
         lines += [f"In {escape(note)}." for note in self.notes]
         paragraphs = "".join(f"<p>{line}</p>" for line in lines)
         yield f'<section id="notebook"><h2>Notebook</h2>{paragraphs}</section>'
+
+
+def _without_dead_links(body: str) -> str:
+    """Return a page whose links lead somewhere; the words of the others stay.
+
+    Every quote in text is escaped, so that what looks like a tag here is one.
+    """
+    ids = set(re.findall(r'\bid="([^"]+)"', body))
+
+    def kept(match: re.Match[str]) -> str:
+        return match[0] if match[1] in ids else f"<span>{match[2]}</span>"
+
+    return re.sub(r'<a href="#([^"]+)">(.*?)</a>', kept, body, flags=re.DOTALL)
 
 
 _HEADING = re.compile(r"\A\s*# +(\S.*?)[ #]*$", re.MULTILINE)
