@@ -6,7 +6,9 @@ import re
 import pytest
 
 from calclib.cli import main
+from calclib.lessons import shelf
 from calclib.lessons.course import workbook
+from calclib.lessons.export import lesson_page
 
 WIDGET = "from ipywidgets import FloatSlider\nFloatSlider(description='span, ft', value=7.5)"
 
@@ -169,3 +171,15 @@ def test_the_lessons_of_the_kit_are_found_from_anywhere(tmp_path, monkeypatch, c
 
     assert main(["lessons"]) == 0
     assert " lessons, " in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("number", [3, 5])
+def test_a_lesson_of_the_kit_loses_nothing_on_its_page(number):
+    """One with sliders and one with figures: no formula, no text alternative is missing."""
+    lessons = shelf.lessons_in(shelf.folder_of_lessons())
+    lesson = next(each for each in lessons if each.number == number)
+
+    page = lesson_page(lesson, lessons)
+
+    assert page.notes == ()
+    assert page.html.count("<img") >= 1
