@@ -245,7 +245,8 @@ def _same(number: float, other: float) -> bool:
 
 
 def _example(unit: str) -> str:
-    return units.show(12.3 * units.factor(unit), unit)
+    # As it is typed, which is not always as it is printed: lbf*ft, in^3.
+    return f"12.3 {unit}".strip()
 
 
 def _about_unit(typed: object, unit: str, error: UnitError) -> str:
