@@ -385,7 +385,9 @@ def _lessons(arguments: argparse.Namespace) -> int:
     from calclib.lessons import progress, shelf
 
     folder = shelf.folder_of_lessons(arguments.folder)
-    kept = progress.read(Path(arguments.progress).expanduser()) if arguments.progress else None
+    kept = None
+    if arguments.progress:
+        kept = progress.read(progress.existing(arguments.progress))
     if not arguments.output:
         print(shelf.as_text(shelf.lessons_in(folder), kept))
         return PASSED

@@ -217,6 +217,23 @@ def test_what_cannot_be_read_is_answered_like_in_a_job_file():
     assert judge(exercise, "nan plf").state == "not read"
 
 
+def test_the_example_of_an_answer_can_be_typed():
+    """With the keys of a keyboard, not as it is printed."""
+    (moment,), (section,) = drawn(3, 1, [1]), drawn(10, 2, [1])
+
+    assert judge(moment, "").says.endswith('as in "12.3 lbf*ft".')
+    assert judge(section, "12").says.endswith('as in "12.3 in^3".')
+
+
+def test_a_number_without_quotes_is_judged_too():
+    """Where a plain number is asked for it is one; elsewhere its unit is missing."""
+    ratio, load = drawn(4, 2, [1])[0], drawn(2, 1, [1])[0]
+
+    assert judge(ratio, ratio.answer).state == "right"
+    assert judge(load, 600).says.startswith("What you wrote has no unit; asked for is a load")
+    assert judge(load, None).state == "not read"
+
+
 def test_an_answer_may_come_in_any_unit_of_its_kind():
     """Also in SI units."""
     (exercise,) = drawn(2, 1, [1])

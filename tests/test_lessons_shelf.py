@@ -6,7 +6,9 @@ import re
 import pytest
 
 from calclib.cli import main
+from calclib.lessons import shelf
 from calclib.lessons.course import workbook
+from calclib.lessons.export import lesson_page
 
 WIDGET = "from ipywidgets import FloatSlider\nFloatSlider(description='span, ft', value=7.5)"
 
@@ -85,6 +87,16 @@ def test_the_list_shows_what_a_learner_has_answered(folder, tmp_path, capsys):
     )
 
 
+def test_a_file_of_answers_that_is_not_there_is_said(folder, tmp_path, capsys):
+    """A slip of the path must not look like a learner who answered nothing."""
+    code = main(["lessons", "--from", str(folder), "--progress", str(tmp_path / "mien.jsonl")])
+
+    assert code == 2
+    assert "mien.jsonl: needs a file of answers, got none. A lesson makes it with" in (
+        capsys.readouterr().err
+    )
+
+
 def test_the_pages_are_read_without_a_kernel(folder, tmp_path, capsys):
     """Each lesson ran; formulas are MathML, controls are what they are set to, and none is dead."""
     target = tmp_path / "new" / "pages"
@@ -159,3 +171,15 @@ def test_the_lessons_of_the_kit_are_found_from_anywhere(tmp_path, monkeypatch, c
 
     assert main(["lessons"]) == 0
     assert " lessons, " in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("number", [3, 5])
+def test_a_lesson_of_the_kit_loses_nothing_on_its_page(number):
+    """One with sliders and one with figures: no formula, no text alternative is missing."""
+    lessons = shelf.lessons_in(shelf.folder_of_lessons())
+    lesson = next(each for each in lessons if each.number == number)
+
+    page = lesson_page(lesson, lessons)
+
+    assert page.notes == ()
+    assert page.html.count("<img") >= 1

@@ -55,7 +55,7 @@ class Workbook:
     exercises: tuple[Exercise, ...]
     progress: str = ""
 
-    def answer(self, *typed: str) -> Answers:
+    def answer(self, *typed: object) -> Answers:
         """Judge the answers to the exercises in order, and keep them if there is a file for it.
 
         Parameters

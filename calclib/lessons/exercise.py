@@ -187,31 +187,32 @@ def written(inches: float) -> str:
     return units.feet_inches(inches).removesuffix(" 0 in")
 
 
-def judge(exercise: Exercise, typed: str) -> Verdict:
+def judge(exercise: Exercise, typed: object) -> Verdict:
     """Return whether an answer is right, and if not, what is wrong with it.
 
     Parameters
     ----------
     exercise : Exercise
     typed : str
-        A number with its unit, as in a job file.
+        A number with its unit, as in a job file; a float where the answer is a plain number.
 
     Returns
     -------
     Verdict
     """
-    if not typed.strip():
+    text = str(typed)
+    if not text.strip():
         example = _example(exercise.unit)
         says = f'Write your answer between the quotes, with its unit, as in "{example}".'
         return Verdict(WAITING, says)
     try:
         number = units.parse(typed, exercise.unit)
     except UnitError as error:
-        return Verdict(UNREAD, _about_unit(typed, exercise.unit, error), typed)
+        return Verdict(UNREAD, _about_unit(typed, exercise.unit, error), text)
     except CalcError as error:
-        return Verdict(UNREAD, str(error), typed)
+        return Verdict(UNREAD, str(error), text)
     state, says = _compared(exercise, number)
-    return Verdict(state, says, typed)
+    return Verdict(state, says, text)
 
 
 def _compared(exercise: Exercise, number: float) -> tuple[str, str]:
@@ -244,10 +245,11 @@ def _same(number: float, other: float) -> bool:
 
 
 def _example(unit: str) -> str:
-    return units.show(12.3 * units.factor(unit), unit)
+    # As it is typed, which is not always as it is printed: lbf*ft, in^3.
+    return f"12.3 {unit}".strip()
 
 
-def _about_unit(typed: str, unit: str, error: UnitError) -> str:
+def _about_unit(typed: object, unit: str, error: UnitError) -> str:
     for other, kind in MEASURED.items():
         try:
             units.parse(typed, other)

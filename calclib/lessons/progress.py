@@ -100,6 +100,21 @@ def read(path: Path) -> Progress:
     return Progress(kept, len(found) - len(kept))
 
 
+def existing(given: str) -> Path:
+    """Return the path of a learner's file that is there.
+
+    Raises
+    ------
+    InputError
+        When it is not: a path with a slip would look like a learner who answered nothing.
+    """
+    path = Path(given).expanduser()
+    if not path.exists():
+        do = "A lesson makes it with your first answer, at the path of its inputs."
+        raise InputError(message(given, "a file of answers", "none", do))
+    return path
+
+
 def _kept(line: str) -> Kept | None:
     try:
         values = json.loads(line)
