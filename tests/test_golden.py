@@ -55,7 +55,9 @@ def content(page):
         if name:
             checks[name] += results(row)
     register = {}
-    for row in rows(part(page, "assumptions"))[1:]:
+    for row in rows(part(page, "assumptions")):
+        if '<span id="a' not in row:
+            continue
         what = re.search(r"</span>(.*?)</th>", row, re.DOTALL)
         register[words(what[1])] = words(re.search(r'<td class="n">(.*?)</td>', row, re.DOTALL)[1])
     return {

