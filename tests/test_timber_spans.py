@@ -1,10 +1,11 @@
-"""Every floor- and ceiling-joist span of the building code, from our formulas."""
+"""Joist and header spans of the building code, from our formulas."""
 
 import csv
 from functools import cache
 from pathlib import Path
 
 import numpy as np
+import pytest
 from timber_leaves import size
 
 from calclib import published
@@ -18,11 +19,16 @@ from calclib.timber.bending import adjusted_bending_value, bending_stress
 from calclib.timber.deflection import adjusted_modulus, deflection_limit
 from calclib.timber.materials import sawn
 from calclib.trace import numbers
-from calclib.units import ft, psf
+from calclib.units import ft, plf, psf
 
 DATA = Path(__file__).parent / "data" / "irc_joist_spans.csv"
 # Each row of the file names its source, IRC Tables R502.3.1(1), (2) and R802.5.1(2).
 ROWS = list(csv.DictReader(DATA.read_text(encoding="utf-8").splitlines()))
+
+# IRC Table R602.7(2), headers in interior bearing walls; each row says how far it is verified.
+HEADERS = list(
+    csv.DictReader(DATA.with_name("irc_header_spans.csv").read_text(encoding="utf-8").splitlines())
+)
 
 # The tables are for repetitive members, C_r 1.15, under live load of ten years, C_D 1.0;
 # the rule is in tests/data/README.md.
@@ -128,3 +134,26 @@ def test_both_limits_govern_some_rows():
     by_deflection = np.isclose(spans(), stiff, rtol=1e-9)
 
     assert 0.1 < by_deflection.mean() < 0.9
+
+
+@pytest.mark.parametrize(
+    "row",
+    HEADERS,
+    ids=lambda r: " ".join(r[key] for key in ("supports", "building_width_ft", "plies", "size")),
+)
+def test_every_header_span_is_the_printed_one_to_the_inch(row):
+    """By bending of a simple span: the table's No.2 lumber of the lowest F_b, southern pine."""
+    # 50 psf of one floor, two of them and 120 plf of a wall for two, on half of the building's
+    # width; C_r 1.10 for two plies, 1.15 for more. The 120 plf are inferred from the table.
+    half = float(row["building_width_ft"]) / 2
+    w = (50 * half if row["supports"] == "one floor" else 100 * half + 120) * plf
+    F_b, C_F, _, b, d = wood("southern pine", "No.2", row["size"], "2018")
+    C_r = 1.10 if row["plies"] == "2" else 1.15
+    S = section_modulus(int(row["plies"]) * b, d)
+
+    def used(L):
+        return bending_stress(w * L**2 / 8, S) / adjusted_bending_value(F_b, C_D, C_F, C_r)
+
+    printed = float(row["span_in"])
+    assert used(printed - 0.5) <= 1.0
+    assert used(printed + 0.5) > 1.0

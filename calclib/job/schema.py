@@ -214,7 +214,8 @@ FIELD = (
         example='["walls.kitchen"]'),
     _length("bearing", "bearing length of its ends", "l_b", "3 1/2 in", "in",
             low=0.25 * inch, high=10 * ft),
-    _force("hanger_capacity", "listed capacity of its hangers", "P_h", "1200 lbf"),
+    Key("hanger_capacity", "listed capacity of its hangers", "quantity", "lbf", "P_h", "1200 lbf",
+        low=1, high=1e6),
     _text("hanger_report", "number of the evaluation report of its hangers", "ER-0000"),
 )  # fmt: skip
 

@@ -374,8 +374,8 @@ def side_across_beam(l_b, b_post, d_post):  # type: ignore[no-untyped-def]
     Valid for: b_post <= d_post; a bearing within 1/8 in of the narrow side is as long as it.
     Differs from the source: the narrow side where the bearing fits neither, for it gives less.
     """
-    off = l_b - b_post
-    return where(off * off < (0.125 * inch) ** 2, d_post, b_post)
+    Delta = l_b - b_post
+    return where(Delta**2 < (0.125 * inch) ** 2, d_post, b_post)
 
 
 @formula("b_c", "in", b="in", b_below="in", source="geometry",
