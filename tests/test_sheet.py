@@ -255,7 +255,8 @@ def test_every_result_names_what_it_came_from_and_every_assumption_the_checks_it
     """Against a walk of the graph: the register's links are the checks that a leaf reaches."""
     rows = re.findall(r'<span id="a(\d+)">A\d+</span> .*?<code>(.*?)</code>.*?</tr>', page)
     links = r"can change ([^<]*(?:<a [^>]*>C\d+</a>[^<]*)*)</td></tr>"
-    cells = dict(re.findall(r'<span id="(a\d+)">.*?' + links, page, re.DOTALL))
+    below = r'</tr>\s*<tr class="below"><td colspan="\d">'
+    cells = dict(re.findall(r'<span id="(a\d+)">[^\n]*?' + below + links, page))
     reached: dict[str, set[int]] = {}
     for number, check in enumerate(solved.checks, start=1):
         targets = [v for v in (check.demand, check.capacity) if v is not None]
