@@ -645,8 +645,8 @@ def _note(note: str, number: int, index: Index) -> Markup:
     first = index.said.setdefault(note, number)
     if first == number:
         return escape(note)
-    beginning = note if len(note) <= 40 else note[:37].rstrip() + "..."
-    return Markup("{} (as at {})").format(beginning, index.link(("C", first)))
+    beginning = note.rstrip(".") if len(note) <= 40 else note[:37].rstrip() + "..."
+    return Markup("{} (as at {}).").format(beginning, index.link(("C", first)))
 
 
 def _condition(condition: Condition, case: int | None, display: Display) -> Markup:
