@@ -113,11 +113,13 @@ class Index:
     def link(self, reference: Reference) -> Markup:
         """Return one reference as a link."""
         kind, number = reference
-        if kind == "C":
-            target = anchor(self.checks[number - 1])
-        else:
-            target = f"{kind.lower() or 'n'}{number}"
+        target = f"{kind.lower() or 'n'}{number}"
         return Markup(f'<a href="#{target}">{kind}{number}</a>')
+
+    def mark(self, check: Check) -> Markup:
+        """Return the number of a check where it stands, for links to lead to."""
+        number = self.numbers[check.id]
+        return Markup(f'<span id="c{number}">C{number}</span>')
 
     def check(self, check: Check) -> Reference:
         """Return the reference of a check."""

@@ -249,7 +249,8 @@ def summary(solved: Solved, printing: Printing) -> Markup:
                 Markup('C{} <a href="#{}">{}</a>').format(
                     printing.index.numbers[check.id], anchor(check), check.title
                 ),
-                check.case_name or "-",
+                _or_not_given(check.demand, check, printing),
+                _or_not_given(check.capacity, check, printing),
                 Markup("{} {}").format(utilization_text(check), bar.format(f"{100 * share:.0f}"))
                 if check.ratio is not None
                 else "not calculated",
@@ -260,13 +261,17 @@ def summary(solved: Solved, printing: Printing) -> Markup:
         verdict,
         table(
             "Checks, worst first",
-            ("Check", "Governing case", "Utilization", "State"),
+            ("Check", "Demand", "Capacity", "Utilization", "State"),
             rows,
-            numeric=(2,),
+            numeric=(1, 2, 3),
             kind="checks",
         ),
         _other_method(solved),
     )
+
+
+def _or_not_given(value: Value | None, check: Check, printing: Printing) -> str:
+    return "not given" if value is None else printing.display.value(value, check.case)
 
 
 def _other_method(solved: Solved) -> Markup:
@@ -539,16 +544,21 @@ def checks(solved: Solved, printing: Printing) -> Markup:
             )
         )
     required = {id: value for beam in solved.beams for id, value in beam.required.items()}
-    again = []
     for check in solved.checks:
         values = _behind(check, printing, required.get(check.id))
         if any(printing.index.is_new(value) for value in values):
             parts.append(_check(check, values, printing))
         else:
-            again.append(check)
             printing.later.append((check, values))
-    if again:
-        parts.append(_again(again, printing))
+    if printing.later:
+        parts.append(
+            Markup(
+                "<h3>The same checks of further members</h3><p>{} more checks rest on formulas "
+                'that stand above. Their demands and capacities stand in the <a href="#summary">'
+                "Summary of checks</a>; their numbers, line by line, in "
+                '<a href="#derivations">Derivations of repeated checks</a>.</p>'
+            ).format(len(printing.later))
+        )
     return Markup("").join(parts)
 
 
@@ -559,42 +569,6 @@ def _behind(check: Check, printing: Printing, also: Value | None) -> list[Value]
     targets += [also] if also is not None else []
     new = _new(printing, check.case, *targets)
     return [v for v in new if _shown(v) or v.symbol == "solution"]
-
-
-def _again(checks: Sequence[Check], printing: Printing) -> Markup:
-    """Return the checks whose every formula stands above, as a table."""
-    display = printing.display
-    rows = []
-    for check in checks:
-        number = printing.index.numbers[check.id]
-        title = Markup('<span id="{}">C{} <a href="#d{}">{}</a></span>').format(
-            anchor(check), number, number, check.title
-        )
-        waits = Markup(" ").join([printing.question(question) for question in check.questions])
-        rows.append(
-            (
-                title,
-                check.case_name or "-",
-                "not given" if check.demand is None else display.value(check.demand, check.case),
-                "not given"
-                if check.capacity is None
-                else display.value(check.capacity, check.case),
-                utilization_text(check),
-                Markup("{} {}").format(state_mark(check), waits),
-            )
-        )
-    return Markup(
-        "<h3>The same checks of further members</h3><p>Their formulas stand above; their numbers, "
-        'line by line, in <a href="#derivations">Derivations of repeated checks</a>.</p>{}'
-    ).format(
-        table(
-            "Repeated checks",
-            ("Check", "Governing case", "Demand", "Capacity", "Utilization", "State"),
-            rows,
-            numeric=(2, 3, 4),
-            kind="checks repeated",
-        )
-    )
 
 
 def derivations(solved: Solved, printing: Printing) -> Markup:
@@ -615,12 +589,12 @@ def derivations(solved: Solved, printing: Printing) -> Markup:
 
 def _derived(check: Check, values: Sequence[Value], printing: Printing) -> Iterator[Markup]:
     """Yield the lines of a repeated check: its name, its numbers, its verdict, what else holds."""
-    number = printing.index.numbers[check.id]
+    mark = printing.index.mark(check)
     under = f" {check.case_name}." if check.case_name else ""
     yield Markup(
-        '<tr class="name"><th scope="row" colspan="2" id="d{}">C{} {}.{} <code>{}</code></th>'
+        '<tr class="name"><th scope="row" colspan="2" id="{}">{} {}.{} <code>{}</code></th>'
         '<td class="v">{}</td></tr>'
-    ).format(number, number, check.title, under, check.id, state_mark(check))
+    ).format(anchor(check), mark, check.title, under, check.id, state_mark(check))
     for value in values:
         yield _equation_row(value, _case_for(value, check.case), printing)
     also = _beside(check, printing)
@@ -633,8 +607,8 @@ def _derived(check: Check, values: Sequence[Value], printing: Printing) -> Itera
 
 
 def _check(check: Check, values: Sequence[Value], printing: Printing) -> Markup:
-    head = Markup('<h3 id="{}">C{} {} {}</h3>').format(
-        anchor(check), printing.index.numbers[check.id], check.title, state_mark(check)
+    head = Markup('<h3 id="{}">{} {} {}</h3>').format(
+        anchor(check), printing.index.mark(check), check.title, state_mark(check)
     )
     case_name = f"; governing case {check.case_name}" if check.case_name else ""
     caption = Markup("{}{}. <code>{}</code>").format(check.clause, case_name, check.id)
@@ -683,8 +657,8 @@ def _note(note: str, number: int, index: Index) -> Markup:
     first = index.said.setdefault(note, number)
     if first == number:
         return escape(note)
-    beginning = note if len(note) <= 40 else note[:37].rstrip() + "..."
-    return Markup("{} (as at {})").format(beginning, index.link(("C", first)))
+    beginning = note.rstrip(".") if len(note) <= 40 else note[:37].rstrip() + "..."
+    return Markup("{} (as at {}).").format(beginning, index.link(("C", first)))
 
 
 def _condition(condition: Condition, case: int | None, display: Display) -> Markup:
@@ -788,6 +762,9 @@ def _known_words(solved: Solved) -> list[tuple[str, Known]]:
     ]
 
 
+# Links that take more than a line; what reaches the same checks then names the first that does.
+LONG_REACH = 200
+
 _ORDER = {
     "assumed": 0,
     "common practice": 1,
@@ -819,11 +796,7 @@ def _what(item: Assumption) -> Markup:
     if isinstance(item.what, Known):
         return escape(item.what.title)
     assert isinstance(item.what.origin, Leaf)
-    # Whose table is named by its source needs no second name on paper.
-    far = Markup(' class="far"') if item.what.origin.basis == "published" else _NOTHING
-    return Markup("{} <span{}><code>{}</code></span>").format(
-        item.what.origin.title, far, item.what.id
-    )
+    return Markup("{} <code>{}</code>").format(item.what.origin.title, item.what.id)
 
 
 def _how_known(item: Assumption) -> str:
@@ -842,6 +815,7 @@ def assumptions(solved: Solved, printing: Printing) -> Markup:
     varying: list[tuple[tuple[object, ...], object]] = []
     fixed: list[tuple[tuple[object, ...], object]] = []
     first_with: dict[str, int] = {}
+    first_to: dict[Markup, int] = {}
     for number, item in enumerate(printing.register, start=1):
         name = Markup('<span id="a{}">A{}</span> {}').format(number, number, _what(item))
         note = _how_known(item)
@@ -852,9 +826,11 @@ def assumptions(solved: Solved, printing: Printing) -> Markup:
         if isinstance(item.what, Known):
             fixed.append(((name, item.what.text, basis), None))
             continue
-        reached = Markup("can change {}").format(
-            index.links([index.check(check) for check in item.reached])
-        )
+        links = index.links([index.check(check) for check in item.reached])
+        first = first_to.setdefault(links, number)
+        if first != number and len(links) > LONG_REACH:
+            links = Markup("as {}").format(index.link(("A", first)))
+        reached = Markup("can change {}").format(links)
         row = (name, display.value(item.what), basis)
         far = how_far(solved, item.what, printing)
         if far is None:
