@@ -48,6 +48,11 @@ def parser() -> argparse.ArgumentParser:
         metavar="OUT.html",
         help="where to write (the job's name with .html, in this folder, if not given)",
     )
+    sheet.add_argument(
+        "--review",
+        metavar="REVIEW.toml",
+        help="the review record to carry (JOB.review.toml beside the job, if there is one)",
+    )
     check = commands.add_parser(
         "check",
         help="list every check of a job with its result",
@@ -89,6 +94,22 @@ def parser() -> argparse.ArgumentParser:
         "--by", metavar="ORDER", default="depth", help="depth (if not given), weight or plies"
     )
     sizes.add_argument("--all", action="store_true", help="also those that do not carry them")
+    crew = commands.add_parser(
+        "crew",
+        help="write the one-page sheet for the crew, and the lists as CSV",
+        description="Write the order of work, hold points, cut list and weights on one page to "
+        "hang on the wall. The calc sheet, its engineer's review and the permit go before it.",
+        epilog=CODES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    crew.add_argument("job", metavar="JOB.toml", help="the job file, with a [work.NAME] section")
+    crew.add_argument(
+        "-o", "--output", metavar="OUT.html",
+        help="where to write (the job's name with _crew.html, in this folder, if not given)",
+    )  # fmt: skip
+    crew.add_argument(
+        "--csv", metavar="FOLDER", help="also write the cut, material and connector lists there"
+    )
     again = commands.add_parser(
         "recheck",
         help="recompute a sheet from the job in it and compare all of its text",
@@ -109,6 +130,21 @@ def parser() -> argparse.ArgumentParser:
     two.add_argument("one", metavar="A", help="a job file or a sheet")
     two.add_argument("other", metavar="B", help="another")
     two.add_argument("-o", "--output", metavar="OUT.html", help="also write it as HTML")
+    learn = commands.add_parser(
+        "lessons",
+        help="list the lessons and their exercises, or write them as pages",
+        description="List the lessons and their exercises, with a learner's progress if there is "
+        "a file of it. With -o, run them and write pages to read without a kernel.",
+    )
+    learn.add_argument("-o", "--output", metavar="FOLDER", help="where to write the pages")
+    learn.add_argument(
+        "--from",
+        metavar="FOLDER",
+        dest="folder",
+        default="",
+        help="where the lessons are (notebooks, if not given)",
+    )
+    learn.add_argument("--progress", metavar="FILE", help="the file of answers of a learner")
     return made
 
 
@@ -181,6 +217,24 @@ def _sizes(arguments: argparse.Namespace) -> int:
     return PASSED
 
 
+def _crew(arguments: argparse.Namespace) -> int:
+    job = Path(arguments.job)
+    output = Path(arguments.output or f"{job.stem}_crew.html")
+    solved = _solved(arguments.job)
+    from calclib.job import report
+    from calclib.sheet.crew import csv_lists, render_crew
+    from calclib.sheet.page import write
+
+    sheet, lists = render_crew(solved), csv_lists(solved)
+    write(sheet, output)
+    if arguments.csv:
+        for name, text in lists.items():
+            write(text, Path(arguments.csv) / name)
+            print(f"{Path(arguments.csv) / name}: written")
+    print(f"{output}: {report.verdict(solved)}")
+    return exit_code(solved)
+
+
 def _recheck(arguments: argparse.Namespace) -> int:
     from calclib.errors import InputError
     from calclib.sheet.recheck import as_text, recheck
@@ -219,29 +273,60 @@ def _compare(arguments: argparse.Namespace) -> int:
 def _sheet(arguments: argparse.Namespace) -> int:
     output = Path(arguments.output or Path(arguments.job).with_suffix(".html").name)
     if arguments.job.endswith(".ipynb"):
+        if arguments.review:
+            from calclib.errors import InputError, message, quoted
+
+            do = 'Name it in the notebook: section(solved, "review", read(REVIEW)).'
+            raise InputError(message("--review", "a job file beside it", quoted(arguments.job), do))
         return _notebook_sheet(arguments.job, output)
     solved = _solved(arguments.job)
+    from calclib.sheet import review
     from calclib.sheet.page import render, write
 
+    record = review.read(arguments.review) if arguments.review else review.beside(arguments.job)
     with _patience(f"calclib: setting the sheet {output.name}"):
-        page = render(solved)
+        page = render(solved, record)
     write(page, output)
+    if record is not None:
+        print(f"{output}: carries the review record {record.file}, {len(record.marks)} marks.")
     from calclib.job import report
 
     print(f"{output}: {report.verdict(solved)}")
     return exit_code(solved)
 
 
+def _without_packages(what: str, error: ModuleNotFoundError) -> int:
+    print(
+        f"{what}: needs the packages for notebooks, and {error.name} is missing. "
+        'Install them with: pip install "calclib[notebook]"',
+        file=sys.stderr,
+    )
+    return BAD_INPUT
+
+
+def _lessons(arguments: argparse.Namespace) -> int:
+    from calclib.lessons import progress, shelf
+
+    folder = shelf.folder_of_lessons(arguments.folder)
+    kept = progress.read(Path(arguments.progress)) if arguments.progress else None
+    if not arguments.output:
+        print(shelf.as_text(shelf.lessons_in(folder), kept))
+        return PASSED
+    try:
+        from calclib.lessons.export import export
+    except ModuleNotFoundError as error:
+        return _without_packages("lessons", error)
+    with _patience("calclib: running the lessons"):
+        for written in export(folder, Path(arguments.output), kept):
+            print(f"{arguments.output}: {written}")
+    return PASSED
+
+
 def _notebook_sheet(notebook: str, output: Path) -> int:
     try:
         from calclib.sheet.exporter import export
     except ModuleNotFoundError as error:
-        print(
-            f"{notebook}: needs the packages for notebooks, and {error.name} is missing. "
-            'Install them with: pip install "calclib[notebook]"',
-            file=sys.stderr,
-        )
-        return BAD_INPUT
+        return _without_packages(notebook, error)
     with _patience(f"calclib: running {Path(notebook).name}"):
         sheet = export(notebook)
     from calclib.sheet.page import write
@@ -263,8 +348,10 @@ COMMANDS = {
     "sheet": _sheet,
     "path": _path,
     "sizes": _sizes,
+    "crew": _crew,
     "recheck": _recheck,
     "compare": _compare,
+    "lessons": _lessons,
 }
 
 

@@ -22,7 +22,7 @@ if importlib.util.find_spec("jupyterlab") is None:
 if not (shutil.which("chromium") or shutil.which("chromium-browser")):
     pytest.skip("no Chromium on this machine: browser tests need it", allow_module_level=True)
 
-NOTEBOOK = "notebooks/01_where_the_moment_is.ipynb"
+NOTEBOOK = "notebooks/03_where_the_moment_is.ipynb"
 JOB = Path(__file__).parents[1] / "examples" / "larkspur_house.toml"
 
 # How often in a row the notebook is opened anew: CALCLIB_LAB_RUNS=20 before a release.

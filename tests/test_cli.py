@@ -28,7 +28,12 @@ def passing(text: str) -> str:
         r'live_limit = "L/360"\ntotal_limit = "L/240"'
     )
     beams = [beam.replace("beams.opening", f"beams.{name}") for name in ("opening", "east", "west")]
-    return "\n".join([re.sub(r'"walls\.(east|west)"\]', wood, joists), *beams])
+    braces = "".join(
+        f'[connections.{name}]\nkind = "end brace"\njoins = ["beams.{name}"]\n'
+        'capacity = "1000 lbf"\n'
+        for name in ("opening", "east", "west")
+    )
+    return "\n".join([re.sub(r'"walls\.(east|west)"\]', wood, joists), *beams, braces])
 
 
 @pytest.fixture

@@ -126,7 +126,9 @@ def test_the_standard_notebook_is_the_page_of_the_command(standard, solved):
 def test_the_standard_notebook_shows_every_section_once(solved):
     """Its cells name them in the order of the sheet."""
     cells = nbformat.read(STANDARD, as_version=4).cells
-    named = re.findall(r'^section\(solved, "(\w+)"\)$', "\n".join(c.source for c in cells), re.M)
+    named = re.findall(
+        r'^section\(solved, "(\w+)"(?:, record)?\)$', "\n".join(c.source for c in cells), re.M
+    )
 
     assert named == [name for name, _ in sections.standard(solved)]
 
@@ -267,9 +269,21 @@ def test_no_sheet_goes_without_title_block_and_cautions(solved):
     known = dict(sections.standard(solved))
     html = composed(new_markdown_cell("Own words."), shows("loads")).html
 
-    starts = [html.index(known[name]) for name in ("title", "cautions", "loads")]
+    starts = [html.index(f'<section id="{name}">') for name in ("title", "cautions", "loads")]
     assert starts == sorted(starts)
+    assert known["title"] in html
+    assert known["cautions"] in html
     assert "left out: open, summary, drawings, path, diagrams," in html
+
+
+def test_a_link_to_a_section_that_is_left_out_becomes_plain_words():
+    """The loads name assumptions by number; without the register there is nowhere to lead."""
+    html = composed(shows("loads")).html
+
+    assert re.search(r"<span>A\d+</span>", html)
+    links = set(re.findall(r'<a href="#([^"]+)"', html))
+    assert links
+    assert links <= set(re.findall(r'\bid="([^"]+)"', html))
 
 
 def test_missing_metadata_is_named(solved):
@@ -280,7 +294,7 @@ def test_missing_metadata_is_named(solved):
     assert '<th scope="row">Prepared by</th><td>not given</td>' in with_job
     assert "Not given in the title block: job number, revision, site, date, prepared by" in without
     assert "<h1>Loft beam</h1>" in without
-    assert without.count("Loft beam") == 2  # once more in <title>
+    assert without.count("Loft beam") == 3  # also in <title> and at the head of printed pages
     assert sections.CAUTIONS[0] in without
 
 

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import csv
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given as draw
+from hypothesis import strategies as st
 
 from calclib.errors import LookupMiss
 from calclib.fasteners.nails import (
@@ -85,6 +88,48 @@ def test_values_grow_with_diameter_density_and_thickness():
     # The mode changes, the value does not jump.
     assert np.abs(np.diff(by_side)).max() < 0.12 * by_side.max()
     assert by_side[0] < by_side[-1]
+
+
+@draw(
+    D=st.floats(0.1, 0.24),
+    G=st.floats(0.35, 0.7),
+    l_m=st.floats(0.3, 3.0),
+    l_s=st.floats(0.3, 3.0),
+    more=st.floats(1.0, 1.4),
+)
+def test_the_yield_load_grows_with_all_that_it_is_made_of(D, G, l_m, l_s, more):
+    """At one yield strength of the nail: the printed bands of it step down with the diameter."""
+
+    def Z(D, G, l_m, l_s):
+        F_e = dowel_bearing_strength(G)
+        return lateral_value(D, l_m, l_s, F_e, F_e, 90_000.0, reduction_term(D))[0]
+
+    least = Z(D, G, l_m, l_s)
+    for bigger in (
+        Z(min(D * more, 0.249), G, l_m, l_s),
+        Z(D, min(G * more, 0.75), l_m, l_s),
+        Z(D, G, l_m * more, l_s),
+        Z(D, G, l_m, l_s * more),
+    ):
+        assert bigger >= least * (1 - 1e-12)
+
+
+@pytest.mark.parametrize("G", [0.42, 0.5, 0.55])
+def test_where_the_mode_changes_the_value_does_not_jump(G):
+    def mode(l_s):
+        Z, modes = value(0.162, G, 1.0, l_s)
+        return Z, min(modes, key=lambda name: modes[name])
+
+    sides = [0.1 + 0.01 * i for i in range(250)]
+    changes = [(a, b) for a, b in pairwise(sides) if mode(a)[1] != mode(b)[1]]
+    assert len(changes) > 1
+    for low, high in changes:
+        before = mode(low)[1]
+        for _ in range(60):
+            middle = (low + high) / 2
+            low, high = (middle, high) if mode(middle)[1] == before else (low, middle)
+        assert mode(low)[1] != mode(high)[1]
+        assert mode(low)[0] == pytest.approx(mode(high)[0], rel=1e-9)
 
 
 def test_arrays_give_what_floats_give():

@@ -575,3 +575,19 @@ def test_chromium_shows_every_word_inside_its_figure(browser):
     assert count > 300
     assert off == []
     assert messages == []
+
+
+def test_a_curve_jumps_straight_up_at_a_support():
+    """From the limit on the left to that on the right, with no step back between them."""
+    from calclib.mechanics import Beam, Line, Support, solve
+    from calclib.sheet.drawings import curve
+
+    # Handbook beam table, uniform load on span and overhang a: w a on the side of the overhang,
+    # w (span^2 + a^2) / 2 span on the other.
+    span, a, w = 180.0, 60.0, 50.0
+    beam = Beam(length=span + a, supports=[Support(0.0), Support(span)], EI=1e8)
+    shear = curve(solve(beam, {"D": [Line(0.0, span + a, w, w)]}).curves, "shear")
+    there = [y for x, y in zip(shear.x, shear.y, strict=True) if x == span]
+
+    assert there == pytest.approx([-w * (span * span + a * a) / (2 * span), w * a])
+    assert list(shear.x) == sorted(shear.x)

@@ -5,13 +5,19 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from hypothesis import given as draw
+from hypothesis import settings
+from hypothesis import strategies as st
+from timber_leaves import given
 
 from calclib.errors import LookupMiss
 from calclib.ground.footing import (
+    Pad,
     gross_soil_pressure,
     moment_at_face,
     net_soil_pressure,
     one_way_shear,
+    pad_checks,
     plain_concrete_bearing,
     plain_concrete_moment,
     plain_concrete_one_way,
@@ -19,6 +25,7 @@ from calclib.ground.footing import (
     presumptive_bearing,
     projection,
     punching_shear,
+    strip_checks,
     thickness_on_soil,
     weight_of_pad,
 )
@@ -99,6 +106,34 @@ def test_a_thicker_pad_never_carries_less(h):
     )
 
 
+@draw(
+    L=st.floats(12, 60),
+    B=st.floats(12, 60),
+    h=st.floats(6, 24),
+    more=st.floats(0.1, 12),
+    P_u=st.floats(1e3, 6e4),
+    c=st.floats(3.5, 11.5),
+)
+@settings(max_examples=60, deadline=None)
+def test_a_thicker_footing_never_uses_its_concrete_more(L, B, h, more, P_u, c):
+    """Pad and strip, check by check: less demand, more capacity."""
+
+    def checks(h, make):
+        pad = Pad(
+            given(L, "in", "L"), given(B, "in", "B"), given(h, "in", "h"), given(c, "in", "c_1"),
+            given(c, "in", "c_2"), None, True, given(2500.0, "psi", "f_c_prime"),
+        )  # fmt: skip
+        P = given(P_u, "lbf", "P_u")
+        return {
+            check.id: check.worst for check in make("f", pad, P, P) if not check.id.endswith("soil")
+        }
+
+    for make in (pad_checks, strip_checks):
+        thin, thick = checks(h, make), checks(h + more, make)
+        assert thin.keys() == thick.keys()
+        assert all(thick[id] <= thin[id] * (1 + 1e-12) for id in thin)
+
+
 def footing(more: str, size: str = ""):
     text = FOXGLOVE.replace(PAD, PAD + more, 1)
     if size:
@@ -128,7 +163,7 @@ def test_a_footing_is_checked_down_to_the_soil():
     bending = large["bending.length"]
     assert bending.state == "fails"
     assert [c.text for c in bending.conditions if c.ratio.at() > 1] == [
-        "The footing reaches no further past the post than it is thick."
+        "The footing reaches no further past what stands on it than it is thick."
     ]
     assert {"bending.length", "bending.width", "shear.length", "punching", "bearing"} < set(large)
     ids = {c.id for c in solve(parse(FOXGLOVE.replace(PAD, PAD + known))).checks}

@@ -283,6 +283,8 @@ SUMS: dict[str, tuple[int, dict[str, float]]] = {
     "asce-7-22-2-4-1": (6, {"D": 6, "L": 2.5, "Lr": 1.75, "S": 1.225}),
     "asce-7-16-2-3-1": (5, {"D": 6.2, "L": 5.2, "Lr": 2.1, "S": 2.1}),
     "asce-7-22-2-3-1": (5, {"D": 6.2, "L": 5.2, "Lr": 2.1, "S": 1.3}),
+    "irc-2018-r602-6-1": (4, {"value": 10.054}),
+    "irc-2018-r502-6": (2, {"bearing_in": 4.5, "sill_in2": 48}),
     "irc-2018-r401-4-1": (5, {"bearing_psf": 22500}),
     "asce-7-c3-1": (78, {"weight_psf": 647.43125, "per_thickness_in": 4.25, "weight_pcf": 150}),
     "hud-3-2": (34, {"weight_psf": 1231, "weight_plf": 363}),
@@ -326,7 +328,7 @@ SUMS: dict[str, tuple[int, dict[str, float]]] = {
     "niosh-1994-limits": (6, {"value": 57.167}),
     "asce-37-live": (3, {"load_psf": 95}),
     "irc-2018-r305-1": (2, {"height_in": 160}),
-    "work-practice": (8, {"value": 5.2075}),
+    "work-practice": (9, {"value": 5.2275}),
     "hold-points": (40, {"built_before": 5940}),
     "lumber-lengths": (7, {"length_ft": 98}),
 }

@@ -10,11 +10,12 @@ from pathlib import Path
 import pytest
 from printed import assert_recomputes
 
+from calclib.errors import InputError
 from calclib.job.file import parse, read
 from calclib.job.solve import Solved, solve
 from calclib.sheet import sections
 from calclib.sheet.page import render, write
-from calclib.trace import Call, Formula, Value, walk, worst_of
+from calclib.trace import Call, Formula, Leaf, Value, walk, worst_of
 
 EXAMPLES = sorted((Path(__file__).parent.parent / "examples").glob("*.toml"))
 LARKSPUR = next(path for path in EXAMPLES if path.stem == "larkspur_house")
@@ -228,3 +229,119 @@ def test_a_kill_while_writing_leaves_the_last_sheet(
 
     assert target.read_text("utf-8") == "last good sheet"
     assert list(tmp_path.iterdir()) == [target]
+
+
+def test_a_formula_stands_in_full_once_and_by_its_numbers_after_that(page: str):
+    """Every line has its number, and a repeated one names the first of its kind."""
+    numbers = [int(n) for n in re.findall(r'<tr id="n(\d+)"', page)]
+    again = re.findall(
+        r'<tr id="n(\d+)" class="again"><td class="r">\d+ as <a href="#n(\d+)">', page
+    )
+
+    assert numbers == list(range(1, len(numbers) + 1))
+    assert len(again) > 20
+    firsts = {first for _, first in again}
+    for number, first in again:
+        assert int(first) < int(number)
+    for first in firsts:
+        assert f'<tr id="n{first}">' in page
+
+
+def test_every_result_names_what_it_came_from_and_every_assumption_the_checks_it_reaches(
+    solved: Solved, page: str
+):
+    """Against a walk of the graph: the register's links are the checks that a leaf reaches."""
+    rows = re.findall(r'<span id="a(\d+)">A\d+</span> .*?<code>(.*?)</code>.*?</tr>', page)
+    links = r"<td>([^<]*(?:<a [^>]*>C\d+</a>[^<]*)*)</td></tr>"
+    cells = dict(re.findall(r'<span id="(a\d+)">.*?' + links, page))
+    reached: dict[str, set[int]] = {}
+    for number, check in enumerate(solved.checks, start=1):
+        targets = [v for v in (check.demand, check.capacity) if v is not None]
+        targets += [condition.ratio for condition in check.conditions]
+        for value in walk(*targets):
+            if isinstance(value.origin, Leaf):
+                reached.setdefault(value.id, set()).add(number)
+
+    assert len(rows) == len(reached)
+    for place, id in rows:
+        words = re.sub(r"<[^>]+>", "", cells[f"a{place}"])
+        named: set[int] = set()
+        for run in words.split(", "):
+            ends = [int(end.strip().lstrip("C")) for end in run.split("–")]
+            named |= set(range(ends[0], ends[-1] + 1))
+        assert named == reached[html_text(id)]
+
+
+def html_text(escaped: str) -> str:
+    import html
+
+    return html.unescape(escaped)
+
+
+RECORDS = """
+[revisions.first]
+date = 2026-10-01
+what = "first <issue> & survey"
+mark = "0"
+[revisions.A]
+date = 2026-11-02
+what = "joists measured again"
+[permit.shoring_plan]
+where = "drawing S-2 <of> R. Alder"
+"""
+
+
+def test_revisions_and_the_permit_set_say_what_the_job_says_of_them():
+    job = LARKSPUR.read_text("utf-8") + RECORDS
+
+    html = dict(sections.standard(solve(parse(job))))
+
+    assert "<td>2026-10-01</td><td>first &lt;issue&gt; &amp; survey</td>" in html["title"]
+    assert html["title"].index("2026-10-01") < html["title"].index("2026-11-02")
+    permit = text_of(html["permit"])
+    assert "Shoring plan drawing S-2 &lt;of&gt; R. Alder" in permit
+    # Not entered and not on this sheet.
+    assert "Inspections by others" in permit
+    assert "Who is responsible by others" in permit
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "message"),
+    [
+        ("[revisions.A]", "[revisions.B]", r'the revision of the title block, "A", as the last'),
+        ("[permit.shoring_plan]", "[permit.shoring]", 'got "shoring". Did you mean "shoring_plan"'),
+        ("mark = ", "source = ", "revisions.first.source: needs a key that it knows"),
+        ("date = 2026-11-02\n", "", "revisions.A.date: needs a date without quotes, got nothing"),
+    ],
+)
+def test_a_slip_in_revisions_or_permit_set_is_named(old: str, new: str, message: str):
+    job = LARKSPUR.read_text("utf-8") + RECORDS.replace(old, new)
+
+    with pytest.raises(InputError) as refusal:
+        parse(job)
+
+    assert message in str(refusal.value)
+
+
+def test_what_was_assumed_or_recalled_or_is_open_has_a_box_to_tick(solved: Solved):
+    """One for each assumed number or word, each number from memory, and each question."""
+    html = dict(sections.standard(solved))["verify"]
+    questions = {question for check in solved.checks for question in check.questions}
+    register = sections.ordered_register(solved)
+    assumed = [
+        item
+        for item in register
+        if isinstance(item.what, Value)
+        and isinstance(item.what.origin, Leaf)
+        and (item.what.origin.basis == "assumed" or not item.what.origin.verified)
+    ]
+    words = [i for i in register if not isinstance(i.what, Value) and i.what.basis == "assumed"]
+
+    assert html.count('class="box"') == len(questions) + len(assumed) + len(words)
+
+
+def test_each_printed_page_names_the_job_the_revision_and_its_inputs(page: str):
+    digest = re.search(r"SHA-256 <code>([0-9a-f]{64})", page)
+
+    assert digest is not None
+    assert f'content:"LH-01  rev. A  2026-10-12  inputs {digest[1][:10]}"' in page

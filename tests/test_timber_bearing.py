@@ -1,5 +1,9 @@
 """Bearing across the grain: printed numbers, the required length, and which wood governs."""
 
+import csv
+import math
+from pathlib import Path
+
 import numpy as np
 import pytest
 from hypothesis import assume
@@ -216,3 +220,35 @@ def test_an_uplift_in_one_case_does_not_hide_the_pressure_in_another():
 
     assert found.check.case_name == "presses"
     assert found.check.state == "passes"
+
+
+HEADERS = list(
+    csv.DictReader(
+        (Path(__file__).parent / "data" / "irc_header_spans.csv").read_text("utf-8").splitlines()
+    )
+)
+
+
+@pytest.mark.parametrize(
+    "row", HEADERS, ids=lambda r: " ".join((r["supports"], r["building_width_ft"], r["plies"],
+                                            r["size"]))
+)  # fmt: skip
+def test_headers_need_the_jack_studs_of_the_code_s_table(row):
+    """IRC Table R602.7(2): each jack stud is 1-1/2 in of bearing below the header."""
+    # The loads of an interior bearing wall by which the table was made: 50 psf of one floor, two
+    # of them and a wall of 120 plf for two. The 120 plf, and 405 psi across the grain, the least
+    # of its four species (hem-fir, NDS Supplement Table 4A), are inferred from the table.
+    half = float(row["building_width_ft"]) / 2
+    w = 50 * half if row["supports"] == "one floor" else 100 * half + 120
+    R = w * float(row["span_in"]) / 12 / 2
+    b = 1.5 * int(row["plies"])
+    least = min(
+        plate(species, DRY).F_c_perp.at()
+        for species in ("Douglas fir-larch", "hem-fir", "spruce-pine-fir", "southern pine")
+    )
+
+    assert least == 405
+    assert math.ceil(required_bearing_length(R, b, least) / 1.5) == int(row["jack_studs"])
+    # One stud less would be crushed.
+    fewer = int(row["jack_studs"]) - 1
+    assert fewer == 0 or bearing_stress(R, b, 1.5 * fewer) > least

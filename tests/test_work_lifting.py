@@ -31,6 +31,7 @@ from calclib.job.work.lifting import (
     lift_check,
     load_on_lift,
     longest_round_corner,
+    open_slot_checks,
     raising_checks,
     unbraced_check,
     weight_of_length,
@@ -344,30 +345,36 @@ def raising(l_u):
     return Raising(
         ply(), ply(3.0),
         given(4 * plf, "plf", "w_ply"), given(12 * plf, "plf", "w_beam"),
-        given(150 * plf, "plf", "w_hung"), given(300 * plf, "plf", "w_all"),
+        given(150 * plf, "plf", "w_hung"),
         given(1200.0, "lbf", "R_hung"), given(16 * ft, "ft", "L"),
-        given(16 * ft, "ft", "l_u_hung"), given(l_u, "in", "l_u_open"),
+        given(l_u, "in", "l_u_hung"),
     )  # fmt: skip
 
 
 def test_raising_is_checked_at_each_step_and_the_twist_stays_open():
-    made = {each.id: each for each in raising_checks("raising", raising(16.0))}
+    made = {each.id: each for each in raising_checks("work", raising(16.0))}
 
     assert list(made) == [
-        f"raising/{name}" for name in ("ply", "on_posts", "one_side", "one_side_twist", "slot_open")
-    ]
+        "beam_up/work/ply", "beam_up/work/on_posts",
+        "joists_hung/work/one_side", "joists_hung/work/one_side_twist",
+    ]  # fmt: skip
     # NDS 2018 Table 2.3.2: C_D 0.9 for dead load alone, 1.0 with floor live load.
-    assert [made[f"raising/{name}"].cases for name in ("ply", "on_posts")] == [("D",)] * 2
-    assert [made[f"raising/{name}"].cases for name in ("one_side", "slot_open")] == [("D+L",)] * 2
-    assert made["raising/one_side_twist"].state == "open"
+    assert [made[f"beam_up/work/{name}"].cases for name in ("ply", "on_posts")] == [("D",)] * 2
+    assert made["joists_hung/work/one_side"].cases == ("D+L",)
+    assert made["joists_hung/work/one_side_twist"].state == "open"
     # R b / 2, statics.
-    assert made["raising/one_side_twist"].demand.at() == pytest.approx(1200 * 4.5 / 2)
+    assert made["joists_hung/work/one_side_twist"].demand.at() == pytest.approx(1200 * 4.5 / 2)
 
 
 def test_an_open_slot_leaves_the_beam_weaker_than_joists_that_hold_it():
-    held, free = (raising_checks("r", raising(l_u))[-1] for l_u in (16.0, 16 * 12.0))
+    M, time = given(300 * plf * (16 * ft) ** 2 / 8, "lbf*ft", "M"), given(1.0, "", "C_D")
+    held, free = (
+        open_slot_checks("w", ply(3.0), M, time, given(l_u, "in", "l_u"), ())[0]
+        for l_u in (16.0, 16 * 12.0)
+    )
 
     assert free.worst > held.worst
+    assert free.id == "shoring_out/w/slot_open"
 
 
 def test_the_tables_say_which_numbers_are_from_memory():

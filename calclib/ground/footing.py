@@ -1,4 +1,4 @@
-"""A pad footing: pressure on the soil, plain concrete by ACI 318 chapter 14, least sizes by IRC."""
+"""Pads and strips: pressure on the soil, plain concrete by ACI 318 chapter 14, IRC least sizes."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from calclib.trace import (
     sqrt,
     utilization,
 )
-from calclib.units import inch, pcf, psf, psi
+from calclib.units import ft, inch, pcf, psf, psi
 
 LOAD = (None, None)
 LENGTH = (0.0, None)
@@ -157,6 +157,84 @@ def projection(L, c_post):  # type: ignore[no-untyped-def]
     Differs from the source: nothing.
     """
     return maximum((L - c_post) / 2, 0 * inch)
+
+
+@formula("c_m", "in", L="in", c_wall="in", source="ACI 318-14 13.2.7.1",
+         valid={"L": positive, "c_wall": positive})  # fmt: skip
+def projection_under_masonry(L, c_wall):  # type: ignore[no-untyped-def]
+    """How far a footing reaches past the section where it bends under a masonry wall.
+
+    Parameters
+    ----------
+    L : float or array [in]
+        Width of the footing.
+    c_wall : float or array [in]
+        Thickness of the wall.
+
+    Returns
+    -------
+    float or array [in]
+        From halfway between the middle and the face of the wall to the edge of the footing; zero
+        or more.
+
+    Notes
+    -----
+    Valid for: a wall of masonry units in the middle.
+    Differs from the source: nothing; typed from memory.
+    """
+    return maximum((L - c_wall / 2) / 2, 0 * inch)
+
+
+@formula("B_min", "in", c_wall="in", c_min="in", source="IRC 2018 R403.1.1",
+         valid={"c_wall": positive, "c_min": LENGTH})  # fmt: skip
+def least_width_under_wall(c_wall, c_min):  # type: ignore[no-untyped-def]
+    """Least width of a footing under a wall.
+
+    Parameters
+    ----------
+    c_wall : float or array [in]
+        Thickness of the wall.
+    c_min : float or array [in]
+        Least projection at each face.
+
+    Returns
+    -------
+    float or array [in]
+        Above zero.
+
+    Notes
+    -----
+    Valid for: a wall in the middle.
+    Differs from the source: nothing.
+    """
+    return c_wall + 2 * c_min
+
+
+@formula("w_stem", "plf", gamma_c="pcf", c_wall="ft", h_wall="ft", source="mechanics, statics",
+         valid={"gamma_c": positive, "c_wall": positive, "h_wall": positive})  # fmt: skip
+def weight_of_stem(gamma_c, c_wall, h_wall):  # type: ignore[no-untyped-def]
+    """Weight of a foundation wall per length.
+
+    Parameters
+    ----------
+    gamma_c : float or array [pcf]
+        Density.
+    c_wall : float or array [ft]
+        Thickness.
+    h_wall : float or array [ft]
+        Height.
+
+    Returns
+    -------
+    float or array [plf]
+        Above zero.
+
+    Notes
+    -----
+    Valid for: a solid wall.
+    Differs from the source: nothing.
+    """
+    return gamma_c * c_wall * h_wall
 
 
 @formula("M_u", "lbf*in", P_u="lbf", L="in", c="in", source="ACI 318-14 13.2.7.1, 14.5.2",
@@ -434,6 +512,14 @@ def presumptive_bearing(material: str) -> Value:
     )  # fmt: skip
 
 
+def one_foot() -> Value:
+    """Return the length of a wall footing that is looked at, as a leaf."""
+    return leaf(
+        1 * ft, "ft", "l_1", "practice/one foot of a wall footing", basis="chosen",
+        title="length of a wall footing that is looked at", low=1 * inch, high=10 * ft,
+    )  # fmt: skip
+
+
 def _code(number: float, unit: str, symbol: str, title: str, source: str) -> Value:
     return leaf(
         number, unit, symbol, f"{source}/{symbol}", title=title, basis="required by code",
@@ -483,39 +569,14 @@ def pad_checks(
     """
     yield soil_check(f"{id}/soil", pad, P, cases, name)
     if pad.f_c_prime is None:
-        yield check(
-            f"{id}/concrete",
-            f"Concrete of {name}",
-            "ACI 318-14 chapter 14",
-            P_u,
-            None,
-            cases=factored,
-            questions=(f"The strength of the concrete of {name} was not entered.",),
-        )
+        yield _concrete_not_known(id, P_u, factored, name)
         return
-    phi = _code(0.60, "", "phi", "strength reduction factor, plain concrete", "ACI 318-14 21.2.1")
-    lamda = _code(1.0, "", "lamda", "normal weight of concrete", "ACI 318-14 19.2.4")
+    phi, lamda = _plain_concrete()
     h_e = thickness_on_soil(pad.h)
     for way, L, B, c_post in (("length", pad.L, pad.B, pad.c_1), ("width", pad.B, pad.L, pad.c_2)):
         c = projection(L, c_post)
-        yield check(
-            f"{id}/bending.{way}",
-            f"Bending of {name} along its {way}",
-            "ACI 318-14 14.5.2",
-            moment_at_face(P_u, L, c),
-            plain_concrete_moment(phi, lamda, pad.f_c_prime, B, h_e),
-            cases=factored,
-            conditions=_least_sizes(pad.h, B, c),
-            notes=("Plain concrete; cast on soil, two inches of its thickness do not count.",),
-        )
-        yield check(
-            f"{id}/shear.{way}",
-            f"One-way shear of {name} along its {way}",
-            "ACI 318-14 14.5.5",
-            one_way_shear(P_u, L, c, h_e),
-            plain_concrete_one_way(phi, lamda, pad.f_c_prime, B, h_e),
-            cases=factored,
-        )
+        limits = _least_sizes(pad.h, B, c)
+        yield from _across(id, way, name, P_u, pad.f_c_prime, (L, B, c, h_e), limits, factored)
     yield check(
         f"{id}/punching",
         f"Two-way shear of {name}",
@@ -530,6 +591,132 @@ def pad_checks(
         "ACI 318-14 14.5.6",
         P_u,
         plain_concrete_bearing(phi, pad.f_c_prime, contact_area(pad.c_1, pad.c_2)),
+        cases=factored,
+        notes=("Wood on concrete is to be treated or durable (IRC R317.1).",),
+    )
+
+
+def plain_phi() -> Value:
+    """Return the strength reduction factor of plain concrete, as a leaf."""
+    return _code(0.60, "", "phi", "strength reduction factor, plain concrete", "ACI 318-14 21.2.1")
+
+
+def _plain_concrete() -> tuple[Value, Value]:
+    """Return phi and lambda of plain concrete of normal weight."""
+    lamda = _code(1.0, "", "lamda", "normal weight of concrete", "ACI 318-14 19.2.4")
+    return plain_phi(), lamda
+
+
+def _concrete_not_known(id: str, P_u: Any, factored: tuple[str, ...], name: str) -> Check:
+    return check(
+        f"{id}/concrete",
+        f"Concrete of {name}",
+        "ACI 318-14 chapter 14",
+        P_u,
+        None,
+        cases=factored,
+        questions=(f"The strength of the concrete of {name} was not entered.",),
+    )
+
+
+def _across(
+    id: str,
+    way: str,
+    name: str,
+    P_u: Any,
+    f_c_prime: Any,
+    sizes: tuple[Any, Any, Any, Any],
+    limits: tuple[Condition, ...],
+    factored: tuple[str, ...],
+) -> Iterator[Check]:
+    """Yield bending and one-way shear in one direction; sizes are L, B, c, h_e."""
+    L, B, c, h_e = sizes
+    phi, lamda = _plain_concrete()
+    yield check(
+        f"{id}/bending.{way}",
+        f"Bending of {name} along its {way}",
+        "ACI 318-14 14.5.2",
+        moment_at_face(P_u, L, c),
+        plain_concrete_moment(phi, lamda, f_c_prime, B, h_e),
+        cases=factored,
+        conditions=limits,
+        notes=("Plain concrete; cast on soil, two inches of its thickness do not count.",),
+    )
+    yield check(
+        f"{id}/shear.{way}",
+        f"One-way shear of {name} along its {way}",
+        "ACI 318-14 14.5.5",
+        one_way_shear(P_u, L, c, h_e),
+        plain_concrete_one_way(phi, lamda, f_c_prime, B, h_e),
+        cases=factored,
+    )
+
+
+def strip_checks(
+    id: str,
+    pad: Pad,
+    P: Any,
+    P_u: Any,
+    cases: tuple[str, ...] = (),
+    factored: tuple[str, ...] = (),
+    *,
+    name: str = "footing",
+    masonry: bool = False,
+) -> Iterator[Check]:
+    """Yield the checks of a footing under a wall, of which one foot is looked at.
+
+    Parameters
+    ----------
+    id : str
+        What each check's id begins with.
+    pad : Pad
+        Its length and that of what stands on it are the foot that is looked at.
+    P, P_u : Value [lbf]
+        Load of that foot by case, without factors and factored.
+    cases, factored : tuple of str
+        Names of the cases of the two.
+    name : str
+    masonry : bool
+        Whether a wall of masonry units stands on it, so that it bends further in.
+
+    Yields
+    ------
+    Check
+        Open where the soil or the concrete is not known.
+
+    Notes
+    -----
+    Valid for: the wall in the middle of the strip, load even along it.
+    Differs from the source: nothing; the provisions of pads, across the wall only.
+    """
+    yield soil_check(f"{id}/soil", pad, P, cases, name)
+    if pad.f_c_prime is None:
+        yield _concrete_not_known(id, P_u, factored, name)
+        return
+    free = projection(pad.B, pad.c_2)
+    c = projection_under_masonry(pad.B, pad.c_2) if masonry else free
+    limits = (
+        *_least_sizes(pad.h, pad.B, free),
+        Condition(
+            "The footing reaches at least 2 in past the wall.",
+            utilization(
+                least_width_under_wall(
+                    pad.c_2,
+                    _code(2.0, "in", "c_min", "least projection of a footing", "IRC R403.1.1"),
+                ),
+                pad.B,
+            ),
+            "IRC R403.1.1",
+        ),
+    )
+    sizes = pad.B, pad.L, c, thickness_on_soil(pad.h)
+    yield from _across(id, "width", name, P_u, pad.f_c_prime, sizes, limits, factored)
+    yield check(
+        f"{id}/bearing",
+        f"Bearing of the wall on {name}",
+        "ACI 318-14 14.5.6",
+        P_u,
+        plain_concrete_bearing(plain_phi(), pad.f_c_prime, contact_area(pad.c_1, pad.c_2)),
         cases=factored,
         notes=("Wood on concrete is to be treated or durable (IRC R317.1).",),
     )
@@ -606,7 +793,7 @@ def _least_sizes(h: Any, B: Any, c: Any) -> tuple[Condition, ...]:
             "IRC R403.1.1",
         ),
         Condition(
-            "The footing reaches no further past the post than it is thick.",
+            "The footing reaches no further past what stands on it than it is thick.",
             utilization(c, h),
             "IRC R403.1.1",
         ),

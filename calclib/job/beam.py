@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from calclib.ground.footing import plain_concrete_bearing, plain_phi
 from calclib.job.bent import (
     Bent,
     Design,
@@ -15,17 +16,30 @@ from calclib.job.bent import (
     strength_checks,
     uplift_check,
 )
+from calclib.job.blocks import below_blocking, blocking_checks
 from calclib.job.contents import Section
 from calclib.job.field import OVERHANGS
 from calclib.job.lines import Inputs, bearings_of, place_further_on, spans_of
-from calclib.job.member import LoadRow, Model, Share, largest_deflection, shares_of
+from calclib.job.member import (
+    LoadRow,
+    Model,
+    Share,
+    by_layouts,
+    groups,
+    largest_deflection,
+    reaction,
+    shares_of,
+)
 from calclib.job.schema import called as words
+from calclib.job.seats import Below, below
 from calclib.job.wood import density_of, material_of, service_of, stock_size
+from calclib.loads import case_set
 from calclib.loads.reduction import element_factor, least_share, live_load_share
 from calclib.loads.takedown import part_of_load, place_of_support, place_on_member
 from calclib.mechanics.section import area, weight_per_length
 from calclib.timber import checks as timber
-from calclib.timber.bearing import end_seat, inner_seat, plate, strength_surface
+from calclib.timber.bearing import contact_width, end_seat, inner_seat
+from calclib.timber.column_checks import under_post_check
 from calclib.timber.factors import repetitive_factor
 from calclib.timber.glulam import glulam, glulam_piece
 from calclib.timber.notches import notch, notched_shear_check
@@ -303,7 +317,13 @@ def distance_to_free_end(c, l_b):  # type: ignore[no-untyped-def]
 
 
 def solve_beam(
-    axis: Axis, landed: Sequence[LoadRow], inputs: Inputs, state: str, design: Design
+    axis: Axis,
+    landed: Sequence[LoadRow],
+    inputs: Inputs,
+    state: str,
+    design: Design,
+    members: Mapping[str, Section],
+    axes: Mapping[str, Axis],
 ) -> Bent:
     """Solve and check one beam under what lands on it.
 
@@ -317,6 +337,10 @@ def solve_beam(
     state : str
         Key of the state of the work.
     design : Design
+    members : mapping of str to Section
+        What it may bear on, by path.
+    axes : mapping of str to Axis
+        The beams among them.
 
     Returns
     -------
@@ -350,9 +374,11 @@ def solve_beam(
     made += [*_sag(beam, inputs), *_notches(beam, axis, inputs, design)]
     required: dict[str, Value] = {}
     for place, seat in enumerate(section.seats()):
-        bearing = _bearing(beam, axis, place, seat)
+        under = below_of(axis, seat, inputs, members, axes, design)
+        bearing = _bearing(beam, axis, place, under)
         made.append(bearing.check)
         required[bearing.check.id] = bearing.required_length
+        made += _below_checks(beam, place, under, inputs)
         if several:
             made.append(uplift_check(beam, place))
     return replace(beam, checks=tuple(made), required=required)
@@ -498,30 +524,123 @@ def _distance_to_end(axis: Axis, place: int) -> Value | None:
     return distance_to_end(axis.supports[place], axis.bearings[0], l_b)  # type: ignore[no-any-return]
 
 
-def _bearing(beam: Bent, axis: Axis, place: int, support: Section) -> timber.Bearing:
-    l_b = beam.bearings[place]
+def below_of(
+    axis: Axis,
+    seat: Section,
+    inputs: Inputs,
+    members: Mapping[str, Section],
+    axes: Mapping[str, Axis],
+    design: Design,
+) -> Below:
+    """Return what is below one support of a beam; see `calclib.job.seats.below`."""
+    pieces = {path: each.piece for path, each in axes.items()}
+    return below(seat, axis.section, inputs, members, pieces, design)
+
+
+def contact_of(piece: Piece, under: Below) -> tuple[Value, Value]:
+    """Return width and length in which a beam and what is below it touch."""
+    width = piece.b if under.width is None else contact_width(piece.b, under.width)
+    return width, under.l_b
+
+
+def _bearing(beam: Bent, axis: Axis, place: int, under: Below) -> timber.Bearing:
+    width, l_b = contact_of(beam.piece, under)
     to_end = _distance_to_end(axis, place)
     spliced = beam.piece.built_up
     seat = end_seat(l_b) if to_end is None or spliced else inner_seat(l_b, to_end)
-    surface = None
-    support_text = ""
-    if "plate" in support.words:
-        surface = plate(support.words["plate"], beam.piece.service, support.words["plate_grade"])
-        if beam.piece.method == "LRFD":
-            surface = strength_surface(surface)
-    elif support.words["on"].startswith("posts."):
-        support_text = "the post carries on its end grain, which must be as wide as the beam"
+    name = under.section.name
     bearing = timber.bearing_check(
-        beam.settings.id_of(f"bearing.{support.name}"),
+        beam.settings.id_of(f"bearing.{name}"),
         beam.piece,
         beam.reactions[place],
         seat,
-        surface,
+        under.on,
         beam.strength.names,
-        support_text=support_text,
-        title=beam.settings.title("Bearing", f" at {support.name.replace('_', ' ')}"),
+        support_text=under.text,
+        title=beam.settings.title("Bearing", f" at {name.replace('_', ' ')}"),
+        width=width,
     )
+    notes = under.notes
     if to_end is not None and spliced:
-        note = "The plies may be spliced over this support, so it counts as a member's end."
-        return replace(bearing, check=replace(bearing.check, notes=(*bearing.check.notes, note)))
-    return bearing
+        notes += ("The plies may be spliced over this support, so it counts as a member's end.",)
+    made = bearing.check
+    made = replace(
+        made,
+        conditions=(*made.conditions, under.condition),
+        questions=(*made.questions, *under.questions),
+        notes=(*made.notes, *notes),
+    )
+    return replace(bearing, check=made)
+
+
+def _below_checks(beam: Bent, place: int, under: Below, inputs: Inputs) -> Iterator[Check]:
+    """Yield the checks of blocking, plate and concrete below a support."""
+    settings, design, name = beam.settings, beam.settings.design, under.section.name
+    contact, R = contact_of(beam.piece, under), beam.reactions[place]
+    where = f" at {name.replace('_', ' ')}"
+    if under.blocking is not None:
+        time = design.time_factor(beam.strength)
+        yield from blocking_checks(
+            settings.id_of(f"blocks.{name}"), under.blocking, R, contact, time,
+            beam.strength.names, inputs, design,
+        )  # fmt: skip
+        title = settings.title("What is below the blocking", where)
+        id = settings.id_of(f"seat.{name}")
+        if under.plate is None:
+            yield check(
+                id, title, "NDS 2018 3.10.2", R, None, cases=beam.strength.names,
+                questions=(
+                    f"What the blocking below {settings.name}{where} stands on was not entered, "
+                    "and is to be checked for this load.",
+                ),
+            )  # fmt: skip
+        else:
+            yield under_post_check(
+                id, R, *below_blocking(under.blocking, contact), under.plate, design.method,
+                beam.strength.names, title=title,
+            )  # fmt: skip
+    elif "seat" in under.section.words:
+        yield _on_concrete(beam, place, under, contact, where, inputs)
+
+
+def _on_concrete(
+    beam: Bent,
+    place: int,
+    under: Below,
+    contact: tuple[Value, Value],
+    where: str,
+    inputs: Inputs,
+) -> Check:
+    """Return the check of the concrete or masonry that a beam bears on."""
+    settings, seat = beam.settings, under.section
+    stuff = seat.words["seat"]
+    id = settings.id_of(f"seat.{seat.name}")
+    title = f"{stuff.capitalize()} below {settings.name}{where}"
+    dry = "Untreated wood in a pocket keeps half an inch of air at its sides and end (IRC R317.1)."
+    if not under.is_concrete:
+        return check(
+            id, title, "ACI 318-14 14.5.6; TMS 402", beam.reactions[place], None,
+            cases=beam.strength.names, notes=(dry,),
+            questions=(
+                f"The strength of the {stuff} below {settings.name}{where} was not entered: "
+                "its bearing is for the engineer.",
+            ),
+        )  # fmt: skip
+    model = beam.model
+    cases = by_layouts(
+        model,
+        case_set(
+            settings.design.edition, groups(model.rows, len(model.span_names)), model.span_names,
+            method="LRFD",
+        ),
+    )  # fmt: skip
+    R_u, *_ = reaction(beam.solution, place, model, cases.factors)
+    return check(
+        id,
+        title,
+        "ACI 318-14 14.5.6",
+        R_u,
+        plain_concrete_bearing(plain_phi(), inputs[f"{seat.path}.concrete"], area(*contact)),
+        cases=cases.names,
+        notes=("Plain concrete under factored loads.", dry),
+    )

@@ -22,7 +22,7 @@ from calclib.job.member import (
     solution,
     solution_away_from_supports,
 )
-from calclib.job.state import AS_FOUND, NAMES
+from calclib.job.state import FINISHED, NAMES
 from calclib.loads import CaseSet, case_set
 from calclib.loads.combinations import Group
 from calclib.timber import checks as timber
@@ -46,15 +46,23 @@ class Design:
         "ASCE 7-16" or "ASCE 7-22".
     method : str
         "ASD" or "LRFD".
+    live_lasts_as : str
+        Letter of the load whose duration counts for the live load.
     """
 
     edition: str
     method: str
+    live_lasts_as: str = "L"
 
     def time_factor(self, cases: CaseSet) -> Value:
         """Return C_D, or the time effect factor, of each case."""
         if self.method == "ASD":
-            return load_duration_factor(cases.loads_present)
+            return load_duration_factor(
+                tuple(
+                    "+".join(self.live_lasts_as if x == "L" else x for x in case.split("+"))
+                    for case in cases.loads_present
+                )
+            )
         return time_effect_factor(cases.combinations, edition=self.edition)
 
     def piece(self, piece: Piece) -> Piece:
@@ -103,8 +111,8 @@ class Settings:
 
     def title(self, what: str, where: str = "") -> str:
         """Return the title of a check; the finished house needs no word."""
-        found = f", {NAMES[AS_FOUND]}" if self.state == AS_FOUND else ""
-        return f"{what} of {self.name}{where}{found}"
+        stage = "" if self.state == FINISHED else f", {NAMES.get(self.state, self.state)}"
+        return f"{what} of {self.name}{where}{stage}"
 
 
 @dataclass(frozen=True, eq=False, repr=False)

@@ -294,9 +294,9 @@ class _Walk:
             self.enter(path, rows)
             self.pass_on(section, rows)
         elif section.kind == "walls":
-            own = self.wall(section)
+            own = own_weight_of_wall(self.house, section)
             self.enter(path, own)
-            self.pass_on(section, [*self.spread(section, here), *own])
+            self.pass_on(section, [*spread_on_wall(self.house, section, here), *own])
         elif section.kind == "beams":
             self.beam(section, here)
         else:
@@ -315,17 +315,9 @@ class _Walk:
         size: float = row.size.at()
         if not _is_line(row):
             return size
-        start, end = (row.start, row.end) if row.start is not None else self.stretch(path)
+        known = row.start is not None
+        start, end = (row.start, row.end) if known else stretch_needed(self.house, path)
         return size * float(end.at() - start.at())
-
-    def stretch(self, path: str) -> Stretch:
-        found = self.house.stretches[path]
-        if found is None:
-            raise InputError(
-                message(f"{self.house.job.file}, {path}", "an extent along the line",
-                        "nothing", 'Write from = "0 ft" and to = "24 ft".')
-            )  # fmt: skip
-        return found
 
     def field(self, section: Section, here: tuple[LoadRow, ...]) -> None:
         house = self.house
@@ -342,26 +334,6 @@ class _Walk:
             ways = unbalanced_on(section, house.surfaces, self.state.members)
             for carrier, row in handed_by_strip(strip, loads, ways, here, house.inputs):
                 self.land(section.path, carrier, row)
-
-    def wall(self, section: Section) -> list[LoadRow]:
-        """Return the weight of a wall, when it was entered."""
-        path, inputs = section.path, self.house.inputs
-        if not {"weight", "height"} <= set(section.numbers):
-            return []
-        size = wall_line_load(inputs[f"{path}.weight"], inputs[f"{path}.height"])
-        stretch = self.house.stretches[path]
-        if stretch is None:
-            return []
-        return [LoadRow("D", path, called(path), size, *stretch)]
-
-    def spread(self, section: Section, here: Sequence[LoadRow]) -> Iterator[LoadRow]:
-        """Yield what landed on a wall, each load at its place."""
-        for row in here:
-            if row.start is None and _is_line(row):
-                start, end = self.stretch(section.path)
-                yield replace(row, start=start, end=end)
-            else:
-                yield row
 
     def beam(self, section: Section, here: tuple[LoadRow, ...]) -> None:
         path, house = section.path, self.house
@@ -393,7 +365,8 @@ class _Walk:
         if at is None and path in self.house.posts:
             at = self.house.posts[path][1]
         across = inputs.get(f"{path}.across")
-        return [replace(row, start=at, across=across) for row in here]
+        # A line load under a wall keeps its place.
+        return [row if _is_line(row) else replace(row, start=at, across=across) for row in here]
 
     def pass_on(self, section: Section, rows: Sequence[LoadRow]) -> None:
         """Hand rows to the one carrier that a wall, post, point load or footing names."""
@@ -433,7 +406,13 @@ class _Walk:
             amounts = self.handed.setdefault((giver, taker), {})
             amounts[row.source] = amounts.get(row.source, 0.0) + self.amount(row, giver)
         stretch = self.house.stretches.get(taker)
-        if stretch is not None and row.start is stretch[0] and row.end is stretch[1]:
+        on_joists = taker.partition(".")[0] in graph.FIELDS
+        if (
+            stretch is not None
+            and not on_joists
+            and row.start is stretch[0]
+            and row.end is stretch[1]
+        ):
             row = replace(row, start=None, end=None)
         self.landed.setdefault(taker, []).append(row)
 
@@ -441,6 +420,86 @@ class _Walk:
 def _is_line(row: LoadRow) -> bool:
     """Tell whether a row is a line load."""
     return bool(row.size.unit == "plf")
+
+
+def stretch_needed(house: House, path: str) -> Stretch:
+    """Return where a member lies along its line; an error when it does not say."""
+    found = house.stretches[path]
+    if found is None:
+        raise InputError(
+            message(f"{house.job.file}, {path}", "an extent along the line",
+                    "nothing", 'Write from = "0 ft" and to = "24 ft".')
+        )  # fmt: skip
+    return found
+
+
+def own_weight_of_wall(house: House, section: Section) -> list[LoadRow]:
+    """Return the weight of a wall, when it was entered."""
+    path, inputs = section.path, house.inputs
+    stretch = house.stretches[path]
+    if not {"weight", "height"} <= set(section.numbers) or stretch is None:
+        return []
+    size = wall_line_load(inputs[f"{path}.weight"], inputs[f"{path}.height"])
+    return [LoadRow("D", path, called(path), size, *stretch)]
+
+
+def spread_on_wall(house: House, section: Section, here: Sequence[LoadRow]) -> Iterator[LoadRow]:
+    """Yield what landed on a wall, each load at its place."""
+    for row in here:
+        if row.start is None and _is_line(row):
+            start, end = stretch_needed(house, section.path)
+            yield replace(row, start=start, end=end)
+        else:
+            yield row
+
+
+def through_wall(flow: Flow, section: Section) -> list[LoadRow]:
+    """Return what goes down through a wall, its own weight with it.
+
+    Parameters
+    ----------
+    flow : Flow
+    section : Section
+        A wall. One that does not say how far it runs keeps its loads without a place.
+
+    Returns
+    -------
+    list of LoadRow
+    """
+    house, here = flow.house, flow.landed[section.path]
+    known = house.stretches[section.path] is not None
+    return [
+        *(spread_on_wall(house, section, here) if known else here),
+        *own_weight_of_wall(house, section),
+    ]
+
+
+def fallen_of(flow: Flow) -> dict[str, tuple[str, ...]]:
+    """Return every member that falls, or of which a part falls, with the supports that it lost.
+
+    Parameters
+    ----------
+    flow : Flow
+
+    Returns
+    -------
+    dict of str to tuple of str
+    """
+    fallen = dict(flow.lost)
+    for path, strips in flow.strips.items():
+        lost = dict.fromkeys(carrier for strip in strips for carrier in strip.lost)
+        if lost:
+            fallen[path] = tuple(lost)
+    for handing in flow.handings:
+        if not flow.state.stands(handing.taker):
+            fallen[handing.giver] = (handing.taker,)
+    # A beam that stands on the rest would be checked as it stood before.
+    for path in flow.shares:
+        on = seats_on(flow.house, flow.state, path)
+        gone = tuple(carrier for carrier in on if not flow.state.stands(carrier))
+        if gone:
+            fallen.setdefault(path, gone)
+    return fallen
 
 
 def balance(flow: Flow) -> dict[str, tuple[float, float]]:

@@ -67,7 +67,7 @@ def parse(text: str, file: str = "job") -> Job:
     try:
         job = Job(file, text, reader.title_block(data), reader.sections(data))
         # A file that is half right is asked for its sense all the same.
-        for found in contradictions(file, job.sections):
+        for found in contradictions(file, job.sections, job.title_block):
             errors.say(found)
     except TooManyErrors:
         pass

@@ -3,16 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from calclib.job import graph
-from calclib.job.bent import Bent
+from calclib.job.bent import Bent, Design
 from calclib.job.carry import Flow
 from calclib.job.contents import Section
 from calclib.job.schema import GROUND, called
-from calclib.timber.bearing import end_seat, strength_surface, surface
+from calclib.job.studs import has_studs, plate_of
+from calclib.job.walls import wall_checks
+from calclib.timber.bearing import (
+    MASONRY,
+    WOOD,
+    Surface,
+    end_seat,
+    least_bearing,
+    strength_surface,
+    surface,
+)
 from calclib.timber.checks import bearing_check
 from calclib.trace import Check, Value, check
+from calclib.units import inch
 
+# IRC 2018 R602.3.3: joists farther apart, on studs as far apart, stand near the studs.
+FAR_STUDS, FAR_JOISTS = 24 * inch, 16 * inch
 CLAUSE = "NDS 2018 3.10.2; IRC R502.6, R602.3"
 
 
@@ -36,6 +50,8 @@ def interface_checks(flow: Flow, bents: Sequence[Bent]) -> Iterator[Check]:
         takers = [each.taker for each in flow.handings if each.giver == path]
         if section.kind in graph.FIELDS:
             yield from _of_field(flow, section, takers, bents)
+        elif section.kind == "walls" and takers and has_studs(section):
+            yield from wall_checks(flow, section, takers)
         elif section.kind in ("walls", "points") and takers:
             yield _of_line(section, takers)
 
@@ -74,11 +90,8 @@ def _of_joist(
         taker = by_name.get(name, GROUND)
         if taker in hung:
             continue
-        below = flow.house.axes.get(taker)
-        on = None if below is None else surface(below.piece)
-        if on is not None and bent.settings.design.method == "LRFD":
-            on = strength_surface(on)
-        yield bearing_check(
+        on = _below(flow, taker, bent.settings.design)
+        made = bearing_check(
             bent.settings.id_of(f"bearing.{name.strip().replace(' ', '_')}"),
             bent.piece,
             bent.reactions[place],
@@ -87,6 +100,34 @@ def _of_joist(
             bent.strength.names,
             title=bent.settings.title("Bearing", f" on {_and([taker])}"),
         ).check
+        material = MASONRY if taker == GROUND else WOOD
+        yield replace(
+            made,
+            conditions=(*made.conditions, least_bearing(l_b, material)),
+            questions=(*made.questions, *_beside_studs(flow, bent.section, taker)),
+        )
+
+
+def _beside_studs(flow: Flow, field: Section, taker: str) -> tuple[str, ...]:
+    """Return the question of joists that may bear too far beside the studs of a wall."""
+    wall = flow.state.members.get(taker)
+    if wall is None or "spacing" not in wall.numbers:
+        return ()
+    if wall.numbers["spacing"].number < FAR_STUDS or field.numbers["spacing"].number <= FAR_JOISTS:
+        return ()
+    return (
+        f"Joists at more than 16 in on studs at 24 in: that {called(field.path)} bear within 5 in "
+        f"of a stud of {called(taker)}, or a stronger plate, is to be seen (IRC R602.3.3).",
+    )
+
+
+def _below(flow: Flow, taker: str, design: Design) -> Surface | None:
+    """Return the wood that joists bear on; None when it is not known."""
+    if taker in flow.house.axes:
+        on = surface(flow.house.axes[taker].piece)
+        return strength_surface(on) if design.method == "LRFD" else on
+    wall = flow.state.members.get(taker)
+    return plate_of(wall, design) if wall is not None and wall.kind == "walls" else None
 
 
 def _of_line(section: Section, takers: Sequence[str]) -> Check:

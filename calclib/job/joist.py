@@ -192,7 +192,8 @@ def _over(load: LoadRow, place: float) -> bool:
     return bool(load.start.at() <= place <= load.end.at())
 
 
-def _piece(section: Section, strip: Strip, inputs: Inputs) -> Piece:
+def joist_piece(section: Section, strip: Strip, inputs: Inputs) -> Piece:
+    """Return one joist of a strip, its species and grade being known."""
     b, d = stock_size(section, inputs)
     material = material_of(section, inputs, b, d)
     C_r = None
@@ -302,7 +303,7 @@ def _solved(
     tail: str,
     where: str,
 ) -> Bent:
-    member = _piece(section, strip, inputs)
+    member = joist_piece(section, strip, inputs)
     several = len(strip.bays) > 1
     live_limit, total_limit = _limits(section, inputs)
     longest = max(strip.bays, key=lambda bay: bay.at())

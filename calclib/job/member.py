@@ -579,6 +579,57 @@ def load_on_post(
     )
 
 
+def _wall_sentence(arguments: Any, results: Any, case: int | None) -> str:
+    name, sources, stretches, factors = arguments
+    sums = [
+        [
+            float(factor.at(case)) * _adverse(source, [load.at() for load in loads])
+            for source, loads, factor in zip(sources, sizes, factors, strict=True)
+        ]
+        for sizes in stretches
+    ]
+    most = max(sums, key=sum)
+    parts = [
+        f"{show(amount, 'plf')} {SOURCE_NAMES[source]}"
+        for source, amount in zip(sources, most, strict=True)
+        if amount
+    ]
+    where = f", the fullest of {len(sums)} stretches" if len(sums) > 1 else ""
+    total = show(float(results[0][case]), "plf")
+    return f"Line load through {name}{where}: {' + '.join(parts)} = {total} (factors counted)."
+
+
+@step("the largest line load through a wall", [("w", "plf")], sentence=_wall_sentence)
+def largest_line_load(
+    name: str,
+    sources: Sequence[str],
+    stretches: Sequence[Sequence[Sequence[Any]]],
+    factors: Sequence[Any],
+) -> Any:
+    """Return the largest sum of line loads of any stretch in each load case.
+
+    Parameters
+    ----------
+    name : str
+    sources : sequence of str
+        D, L, Lr, S, one for each group.
+    stretches : sequence of sequence of sequence of float [lbf/in]
+        For each stretch in which the same loads lie, the loads of each group.
+    factors : sequence of array
+        For each group its factor over the cases.
+    """
+    import numpy as np
+
+    found = [
+        sum(
+            _adverse(source, group) * factor
+            for source, group, factor in zip(sources, sizes, factors, strict=True)
+        )
+        for sizes in stretches
+    ]
+    return (np.max(found, axis=0),)
+
+
 def _adverse(source: str, loads: Sequence[float]) -> float:
     """Return a sum of loads; live load that would lift the post is left out."""
     return sum(max(load, 0.0) if source == "L" else load for load in loads)

@@ -54,7 +54,7 @@ def _hung(
     return (sum(sum(loads) * factor for loads, factor in zip(sizes, factors, strict=True)),)
 
 
-def _rows_by_side(flow: Flow, path: str) -> dict[str, list[LoadRow]]:
+def rows_by_side(flow: Flow, path: str) -> dict[str, list[LoadRow]]:
     """Return what joists hang on each face of a beam; the fullest stretch stands for all."""
     ways = orientations(flow.house)
     sides: dict[str, list[LoadRow]] = {"below": [], "above": []}
@@ -104,7 +104,7 @@ def ply_check(beam: Bent, flow: Flow, design: Design) -> Check | None:
     path, name = section.path, called(section.path)
     if not beam.piece.built_up or section.words["setting"] != "flush":
         return None
-    sides = _rows_by_side(flow, path)
+    sides = rows_by_side(flow, path)
     rows = max(sides.values(), key=lambda side: sum(row.size.at() for row in side))
     if not rows:
         return None

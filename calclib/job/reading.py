@@ -29,6 +29,12 @@ BASES = (
     "assumed",
 )
 NO_BASIS = "No basis stated in the job file."
+# Between what a number is and the name of the thing inside a section to which it belongs.
+LINKS = {
+    "layers": " of", "supports": " at", "shores": ", shore", "carried_down": ", posts below shore",
+    "hand_lifts": ", lift", "corners": ", corner", "clear": " at", "soffits": " at",
+    "heights": ",",
+}  # fmt: skip
 FROM_MEMORY = "from memory, compare with the printed table"
 
 _NAME = re.compile(rf"[A-Za-z][A-Za-z0-9_-]{{0,{LONGEST_NAME - 1}}}")
@@ -99,7 +105,7 @@ class Reader:
         if not isinstance(content, dict):
             self.no_table(path, content, f"[{path}]", keys[0].line)
             return _refused_section(path, keys, tables)
-        common = () if keys is schema.JOB else COMMON
+        common = () if keys in schema.RECORDS else COMMON
         stated = self.stated(path, content, above) if common else {}
         lines = {key.name: key.line for key in keys} | {t: f"[{path}.{t}]" for t in tables}
         for name in content:
@@ -134,7 +140,7 @@ class Reader:
             {
                 name: self.inside(f"{path}.{name}", content.get(name), what, stated)
                 for name, what in tables.items()
-                if name in content or _is_required(what)
+                if name in content or _is_required(name, what)
             },
             known,
         )
@@ -370,8 +376,10 @@ def _refused(path: str, key: Key) -> Entry:
     return Entry(path, math.nan, key, "", "", "assumed", "", "")
 
 
-def _is_required(what: Content) -> bool:
-    return isinstance(what, tuple) or what.required
+def _is_required(name: str, what: Content) -> bool:
+    if isinstance(what, tuple):
+        return name not in schema.MAY_BE_MISSING
+    return what.required
 
 
 def _refused_section(path: str, keys: tuple[Key, ...], tables: Mapping[str, Content]) -> Section:
@@ -380,7 +388,7 @@ def _refused_section(path: str, keys: tuple[Key, ...], tables: Mapping[str, Cont
         path,
         {key.name: _refused(f"{path}.{key.name}", key) for key in required if key.is_number},
         {key.name: "" for key in required if not key.is_number},
-        {name: {} for name, what in tables.items() if _is_required(what)},
+        {name: {} for name, what in tables.items() if _is_required(name, what)},
     )
 
 
@@ -389,7 +397,7 @@ def _title(path: str, key: Key) -> str:
     owner = schema.called(f"{kind}.{name}")
     if len(inner) == 1:
         return f"{key.title}, {owner}"
-    link = {"layers": " of", "supports": " at"}.get(inner[0], "")
+    link = LINKS.get(inner[0], "")
     return f"{key.title}{link} {inner[1].replace('_', ' ')}, {owner}"
 
 

@@ -246,7 +246,25 @@ WALL = (
     DIRECTION,
     STANDS,
     _choice("bracing", "part of the bracing of the house", ("yes", "no", "unknown"), "unknown"),
-)
+    _text("plate", "species of its top and bottom plates", "spruce-pine-fir"),
+    _text("plate_grade", "grade of the plates", "No.1/No.2"),
+    _text("size", "size of its studs", "2x4"),
+    _length("width", "measured width of a stud", "b", "1 1/2 in", "in", low=0.5 * inch,
+            high=60 * inch),
+    _length("depth", "measured depth of a stud", "d", "3 1/2 in", "in", low=0.5 * inch,
+            high=60 * inch),
+    _length("spacing", "spacing of its studs", "s", "16 in", "in", low=1 * inch, high=10 * ft),
+    SPECIES,
+    replace(GRADE, example="Stud"),
+    _choice("moisture", "moisture in service", ("dry", "wet"), "dry"),
+    _length("braced_flatwise", "length between points that hold its studs flatwise", "l_2",
+            "4 ft", low=1 * inch, high=LONGEST),
+    _choice("held_flatwise", "its studs held flatwise throughout by sheathing", YES_NO, "no"),
+    _length("plate_notch", "width cut out of its top plate for a pipe", "b_notch", "2 in", "in",
+            low=0.1 * inch, high=24 * inch),
+    _length("plate_width", "width of its top plate", "b_plate", "3 1/2 in", "in", low=1 * inch,
+            high=24 * inch),
+)  # fmt: skip
 
 POINT = (
     _text("rests_on", "support", "beams.opening", required=True),
@@ -296,6 +314,8 @@ BEAM = (
         low=0.3, high=0.75),
     _choice("shear_near_supports", "loads within a depth of its supports, in shear",
             ("counted", "left out"), "counted"),
+    _choice("plates", "top plates of the wall in its line", ("cut", "run through"), "cut"),
+    _force("plate_tie_force", "force that ties the cut plates, by design", "T_tie", "1500 lbf"),
     _length("live_sag", "greatest deflection under live load", "Delta_max", "1/4 in", "in",
             low=0.01 * inch, high=12 * inch),
     _choice("live_reduction", "kind of member for the reduction of live load", ELEMENTS,
@@ -319,13 +339,39 @@ BEAM = (
             required=True),
 )  # fmt: skip
 
+# What lies between the end of a member and what carries it.
+BLOCKING = (
+    _choice("blocking", "blocking below it: vertical squash blocks, or lumber laid flat",
+            ("vertical", "flat"), "vertical"),
+    _text("blocking_size", "size of a block", "2x4"),
+    Key("blocking_count", "number of blocks side by side", "count", symbol="n_blk", example="2",
+        low=1, high=12),
+    _length("blocking_height", "height of the blocking", "h_blk", "9 1/4 in", "in",
+            low=0.5 * inch, high=10 * ft),
+    _text("blocking_species", "species of the blocking", "Douglas fir-larch"),
+    _text("blocking_grade", "grade of the blocking", "No.2"),
+    _choice("blocking_built_in", "moisture of flat blocking when it was built in",
+            ("green", "surfaced dry", "kiln dried"), "surfaced dry"),
+)  # fmt: skip
+
 SUPPORT = (
     _text("on", "what it bears on", "posts.west", required=True),
     AT,
     _length("bearing", "bearing length", "l_b", "3 1/2 in", "in", required=True,
             low=0.25 * inch, high=10 * ft),
+    _length("width", "width of what it bears on, across the beam", "b_s", "3 1/2 in", "in",
+            low=0.5 * inch, high=10 * ft),
+    _length("gap", "fitting gap that may all be at this end", "g", "1/2 in", "in", high=24 * inch),
     _text("plate", "species of the plate or cap it bears on", "spruce-pine-fir"),
     _text("plate_grade", "grade of the plate", "No.1/No.2"),
+    *BLOCKING,
+    _length("metal_plate_length", "length of a metal bearing plate along the beam", "l_mp",
+            "6 in", "in", low=0.5 * inch, high=10 * ft),
+    _length("metal_plate_width", "width of a metal bearing plate across the beam", "b_mp",
+            "5 1/4 in", "in", low=0.5 * inch, high=10 * ft),
+    _choice("seat", "concrete or masonry of its pocket", ("concrete", "masonry"), "concrete"),
+    Key("concrete", "compressive strength of that concrete", "quantity", "psi", "f_c_prime",
+        "2500 psi", low=500, high=20000),
     _length("notch_depth", "depth of the notch over it", "a", "1 1/2 in", "in", high=24 * inch),
     _length("notch_length", "length of the notch past its inner face", "e", "1 in", "in",
             high=10 * ft),
@@ -356,6 +402,7 @@ POST = (
     _choice("cap_plate", "metal plate between its ends and what they meet", YES_NO, "no"),
     _text("plate", "species of the plate that it stands on", "spruce-pine-fir"),
     _text("plate_grade", "grade of the plate", "No.1/No.2"),
+    *BLOCKING,
     Key("plies", "number of plies of a pack", "count", symbol="n", example="3", low=1, high=6),
     _length("nail_diameter", "diameter of the nails", "D", "0.162 in", "in",
             low=0.05 * inch, high=1 * inch),
@@ -389,6 +436,10 @@ FOOTING = (
     _choice("bearing_is", "whether the bearing value is gross or net", ("gross", "net"), "gross"),
     Key("concrete", "compressive strength of the concrete", "quantity", "psi", "f_c_prime",
         "2500 psi", low=500, high=20000),
+    _choice("stem", "foundation wall on it", ("concrete", "masonry"), "concrete"),
+    _length("stem_width", "thickness of that wall", "c_wall", "8 in", "in", low=1 * inch,
+            high=10 * ft),
+    _length("stem_height", "height of that wall", "h_wall", "7 ft", low=1 * inch, high=LONGEST),
 )  # fmt: skip
 
 SLAB = (
@@ -397,6 +448,170 @@ SLAB = (
             low=1 * inch, high=10 * ft),
     _text("rests_on", "support", "ground", required=True),
 )  # fmt: skip
+
+WORK = (
+    _text("beam", "beam that the work puts in", "beams.opening", required=True),
+    _choice("order", "what is set first", ("posts first", "beam first"), "posts first",
+            required=True),
+    _choice("duty", "people and material on the floors during the work",
+            ("very light duty", "light duty", "medium duty"), "light duty", required=True),
+    Key("days", "days for which the shores stand", "count", symbol="n_days", example="10",
+        low=1, high=3650),
+    Key("year_built", "year in which the house was built", "count", symbol="n_year",
+        example="1955", low=1600, high=2200),
+    _choice("wall_above", "what carries what stands over the wall while it is out",
+            ("joist tips", "joists", "needles"), "needles"),
+    _text("needle_size", "size of the needles", "4x8"),
+    Key("needle_species", "species of the needles", "text", example="Douglas fir-larch"),
+    Key("needle_grade", "grade of the needles", "text", example="No.2"),
+    _length("needle_spacing", "spacing of the needles along the wall", "s_needle", "4 ft", "in",
+            low=1 * inch, high=20 * ft),
+    _length("subfloor", "thickness of the subfloor", "t_floor", "3/4 in", "in", high=12 * inch),
+    _length("drop", "how far the beam's bottom lies below the joists'", "c_drop", "0 in", "in",
+            low=-24 * inch, high=24 * inch),
+    _length("offset", "from the middle of the wall to that of the beam", "e", "0 in", "in",
+            low=-24 * inch, high=24 * inch),
+    _length("room_beside", "room on each side of the beam", "g_side", "1/8 in", "in",
+            high=6 * inch),
+    _length("studs_above_width", "width of the studs of the wall above", "b_wall", "3 1/2 in",
+            "in", low=0.5 * inch, high=24 * inch),
+    _length("studs_above", "length of the studs of the wall above", "l_stud", "7 ft 8 5/8 in",
+            low=1 * inch, high=40 * ft),
+    _length("plate_above", "thickness of the bottom plate of the wall above", "t_old",
+            "1 1/2 in", "in", high=6 * inch),
+    _length("plate_on_beam", "thickness of the plate laid on the beam", "t_new", "1 1/2 in", "in",
+            high=6 * inch),
+    _choice("space_above", "what lies above the beam", ("a room", "an attic"), "a room"),
+    _length("room_height", "from the finished floor to what the beam is set under", "h",
+            "8 ft 1 in", low=3 * ft, high=40 * ft),
+    _length("finish_below", "finish under the beam", "t_finish", "5/8 in", "in", high=12 * inch),
+    _length("beam_length", "length to which the beam is cut", "L", "13 ft 11 1/2 in",
+            low=1 * ft, high=LONGEST),
+    _length("plate_width", "width of the wall's plate where the posts stand", "b_plate",
+            "3 1/2 in", "in", low=0.5 * inch, high=24 * inch),
+    _choice("swung_in", "beam swung in, one end first", YES_NO, "no"),
+    _force("lift_capacity", "rated capacity of the lift", "P_lift", "800 lbf"),
+    _text("lift_report", "where the rated capacity of the lift stands", "plate on the lift"),
+)  # fmt: skip
+
+SHORE = (
+    _text("toward", "bearing of the joists toward which it stands", "walls.south", required=True),
+    _length("distance", "from the wall's line to the middle of the shore", "a", "2 ft",
+            required=True, low=1 * inch, high=40 * ft),
+    SIZE,
+    replace(SPECIES, required=True),
+    replace(GRADE, required=True, example="Stud"),
+    _length("height", "length of its studs", "l", "7 ft 8 in", required=True,
+            low=1 * ft, high=40 * ft),
+    _length("stud_spacing", "spacing of its studs, when not one under every joist", "s_stud",
+            "24 in", "in", low=1 * inch, high=10 * ft),
+    _text("plate_size", "size of its plates", "2x4", required=True),
+    _text("plate", "species of its plates", "spruce-pine-fir", required=True),
+    _text("plate_grade", "grade of its plates", "No.1/No.2", required=True),
+    Key("top_plates", "number of its top plates", "count", symbol="n_top", example="2",
+        required=True, low=1, high=4),
+    Key("sills", "number of its sill plates", "count", symbol="n_sill", example="1",
+        required=True, low=1, high=4),
+    Key("brace_rows", "rows of braces between its studs", "count", symbol="n_br", example="1",
+        required=True, low=0, high=6),
+    _length("diagonal_run", "run of the diagonal that anchors its braces", "r_diag", "7 ft",
+            low=1 * inch, high=100 * ft),
+    _text("diagonal_nail", "nails of the diagonal, by their trade name", "16d common"),
+    Key("diagonal_nails", "nails at each end of the diagonal", "count", symbol="n_diag",
+        example="4", low=1, high=60),
+    _text("stands_on", "what it stands on", "joists.main_floor", required=True),
+    _choice("below", "how it lies on the joists below",
+            ("across the joists", "along a joist"), "across the joists"),
+    _length("across", "distance along the joists below from their first support", "s",
+            "9 ft 9 in", low=-STRETCH),
+)  # fmt: skip
+
+CARRIED_DOWN = (
+    SIZE,
+    replace(SPECIES, required=True),
+    replace(GRADE, required=True, example="No.2"),
+    Key("count", "number of posts below the shore", "count", symbol="n_posts", example="3",
+        required=True, low=1, high=40),
+    _length("height", "length of the posts", "l", "6 ft 6 in", required=True, low=1 * ft,
+            high=40 * ft),
+    _length("pad_width", "width of the pad under each", "b_pad", "16 in", "in", required=True,
+            low=1 * inch, high=20 * ft),
+    _length("pad_length", "length of the pad under each", "l_pad", "16 in", "in", required=True,
+            low=1 * inch, high=20 * ft),
+    _text("soil", "soil below, as the code's table names it", "sandy gravel and gravel"),
+)  # fmt: skip
+
+HAND_LIFT = (
+    Key("people", "people who lift together", "count", symbol="n", example="4", required=True,
+        low=1, high=40),
+    _length("reach", "from the ankles to the hands on the level", "H", "12 in", "in",
+            required=True, low=1 * inch, high=6 * ft),
+    _length("from_height", "height of the hands at the start", "V_1", "2 ft 6 in", "in",
+            required=True, high=10 * ft),
+    _length("to_height", "height of the hands at the end", "V_2", "4 ft", "in", required=True,
+            high=12 * ft),
+    Key("turn", "degrees by which the trunk is turned", "count", symbol="A", example="0",
+        required=True, low=0, high=180),
+    Key("lifts_an_hour", "lifts in an hour", "count", symbol="n_hour", example="6",
+        required=True, low=1, high=900),
+    _choice("grip", "grip of the hands", ("good", "fair", "poor"), "poor", required=True),
+    _choice("lasts", "for how long they lift", ("short", "moderate", "long"), "short",
+            required=True),
+    _choice("what", "what they lift", ("a ply", "the whole beam"), "a ply", required=True),
+)  # fmt: skip
+
+CORNER = (
+    _length("way", "clear width of the way before the corner", "a", "3 ft 2 in", required=True,
+            low=1 * ft, high=100 * ft),
+    _length("next_way", "clear width of the way after the corner", "b", "3 ft", required=True,
+            low=1 * ft, high=100 * ft),
+    _length("headroom", "headroom at the corner", "h", "7 ft 8 in", required=True, low=3 * ft,
+            high=40 * ft),
+)  # fmt: skip
+CLEAR_LENGTH = _length("clear", "clear length at the beam's place", "l_clear", "13 ft 11 in",
+                       low=1 * ft, high=LONGEST)  # fmt: skip
+SOFFIT = _length("soffits", "floor to joist bottom", "h_soffit", "8 ft 1 in", low=1 * ft,
+                 high=40 * ft)  # fmt: skip
+
+STUD_HEIGHT = _length("heights", "floor to joist bottom at a stud", "h_stud", "8 ft 1 in",
+                      low=1 * ft, high=40 * ft)  # fmt: skip
+
+CONNECTIONS = ("post cap", "post base", "end brace", "plate tie", "notch tie")
+
+CONNECTION = (
+    _choice("kind", "kind of connection", CONNECTIONS, "post cap", required=True),
+    Key("joins", "members that it joins", "names", example='["beams.opening", "posts.west"]',
+        required=True),
+    _text("detail", "what it is, in words", "cap with sides on both faces of the beam"),
+    Key("capacity", "listed capacity", "quantity", "lbf", "P_list", "9000 lbf", low=1, high=1e6),
+    Key("uplift", "listed capacity against uplift", "quantity", "lbf", "P_up", "900 lbf",
+        low=1, high=1e6),
+    _text("report", "number of the evaluation report", "ER-0000"),
+    _length("thickness", "thickness of a tie at a notch", "t_tie", "0.054 in", "in",
+            low=0.01 * inch, high=1 * inch),
+    _length("width", "width of a tie at a notch", "b_tie", "1 1/2 in", "in", low=0.25 * inch,
+            high=24 * inch),
+    Key("nails", "number of nails of a tie at each side", "count", symbol="n_nails", example="8",
+        low=1, high=100),
+)  # fmt: skip
+REVISION = (
+    Key("date", "date", "date", example="2026-10-12", required=True),
+    _text("what", "what changed", "first issue", required=True),
+    _text("mark", "revision as the title block has it", "A"),
+)
+PERMIT = (_text("where", "place of the document", "drawing A-1 of the designer", required=True),)
+# What a permit office asks for, by the names that a job file gives.
+PERMIT_SET = {
+    "plans_as_found": "Plans as found",
+    "plans_proposed": "Plans as proposed",
+    "section": "Section through the opening",
+    "details": "Details of bearings, hangers and connections",
+    "shoring_plan": "Shoring plan",
+    "design_criteria": "Design criteria",
+    "materials": "Materials, with their evaluation reports",
+    "inspections": "Inspections",
+    "responsible": "Who is responsible",
+}
 
 SECTIONS: dict[str, tuple[Key, ...]] = {
     "surfaces": SURFACE,
@@ -409,7 +624,13 @@ SECTIONS: dict[str, tuple[Key, ...]] = {
     "posts": POST,
     "footings": FOOTING,
     "slabs": SLAB,
+    "work": WORK,
+    "connections": CONNECTION,
+    "revisions": REVISION,
+    "permit": PERMIT,
 }
+# They say nothing of the house: no basis, no source.
+RECORDS = (JOB, REVISION, PERMIT)
 
 # The tables inside a section: one number for each name, or a section for each name.
 INSIDE: dict[str, dict[str, Content]] = {
@@ -418,14 +639,25 @@ INSIDE: dict[str, dict[str, Content]] = {
     "rafters": {"spans": SPAN},
     "trusses": {"spans": SPAN},
     "beams": {"spans": CLEAR, "supports": SUPPORT},
+    "work": {
+        "shores": SHORE,
+        "carried_down": CARRIED_DOWN,
+        "hand_lifts": HAND_LIFT,
+        "corners": CORNER,
+        "clear": CLEAR_LENGTH,
+        "soffits": SOFFIT,
+        "heights": STUD_HEIGHT,
+    },
 }
+# Tables of sections that a section may do without.
+MAY_BE_MISSING = ("shores", "carried_down", "hand_lifts", "corners")
 
 COMMON = ("basis", "source", "note")
 GROUND = "ground"
 
 _NOUNS = {
     "walls": "wall", "points": "load", "beams": "beam", "posts": "post", "surfaces": "",
-    "footings": "footing", "slabs": "slab",
+    "footings": "footing", "slabs": "slab", "work": "work", "connections": "connection",
 }  # fmt: skip
 
 

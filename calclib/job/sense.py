@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import contextlib
+from collections.abc import Mapping
+from types import MappingProxyType
 
 from calclib import published
-from calclib.errors import LookupMiss, quoted
-from calclib.job import graph
+from calclib.errors import LookupMiss, did_you_mean, quoted
+from calclib.job import graph, sense_seat
 from calclib.job.contents import Section
 from calclib.job.errors import Errors, TooManyErrors
 from calclib.job.graph import Sections
 from calclib.job.reading import hint
-from calclib.job.schema import BEAM, GROUND, POST, SUPPORT, SURFACE
+from calclib.job.schema import BEAM, FOOTING, GROUND, PERMIT_SET, POST, SUPPORT, SURFACE, WALL
 from calclib.job.sense_path import carriers_known, circles, surfaces_carried
 from calclib.job.sense_place import ends_of, places, the_work
 from calclib.job.sense_wood import (
@@ -23,16 +25,25 @@ from calclib.job.sense_wood import (
     sawn_beam,
     stock_size,
 )
+from calclib.job.sense_work import the_stages
 from calclib.units import psf
 
 __all__ = ["contradictions", "ends_of"]
 
 LEAST_REPETITIVE = 3
+# What of a wall tells its studs; the height is there for its weight too.
+STUDS = (
+    "height", "size", "width", "depth", "spacing", "species", "grade", "braced_flatwise",
+    "held_flatwise",
+)  # fmt: skip
+OPTIONAL = ("width", "depth", "braced_flatwise", "held_flatwise")
 # ASCE 7-16 4.7.3: heavier live loads stay whole.
 MOST_REDUCED = 100 * psf
 
 
-def contradictions(file: str, sections: Sections) -> list[str]:
+def contradictions(
+    file: str, sections: Sections, title_block: Mapping[str, str] = MappingProxyType({})
+) -> list[str]:
     """Return a message for everything that contradicts or lacks its partner.
 
     Parameters
@@ -42,6 +53,7 @@ def contradictions(file: str, sections: Sections) -> list[str]:
     sections : mapping
         The sections as read. What was refused before is nan or an empty text, and nothing is
         said of it here.
+    title_block : mapping of str to str
 
     Returns
     -------
@@ -50,6 +62,7 @@ def contradictions(file: str, sections: Sections) -> list[str]:
     errors = Errors(file)
     with contextlib.suppress(TooManyErrors):
         _house(sections, errors)
+        _records(sections, title_block, errors)
     return errors.messages
 
 
@@ -72,11 +85,37 @@ def _house(sections: Sections, errors: Errors) -> None:
     if not sections.get("beams"):
         errors.add("beams", "the beam of the opening", "nothing", "Write [beams.opening].")
     _no_reduction(sections, errors)
+    sense_seat.connections(sections, errors)
     surfaces_carried(sections, errors)
     carriers_known(members, errors)
     if not circles(sections, errors):
         places(members, graph.order(sections), errors)
         the_work(members, errors)
+    the_stages(sections, errors)
+
+
+def _records(sections: Sections, title_block: Mapping[str, str], errors: Errors) -> None:
+    """Look at what the title block and the permit set say of themselves."""
+    for name, section in sections.get("permit", {}).items():
+        if name not in PERMIT_SET:
+            near = did_you_mean(name, PERMIT_SET) or f"Write one of: {', '.join(PERMIT_SET)}."
+            errors.add(section.path, "a part of the permit set", quoted(name), near)
+    revisions = list(sections.get("revisions", {}).values())
+    if revisions:
+        last, now = revision_mark(revisions[-1]), title_block.get("revision", "")
+        if now and last and last != now:
+            errors.add(
+                "revisions",
+                f"the revision of the title block, {quoted(now)}, as the last one",
+                quoted(last),
+                f"Write [revisions.{now if now.isidentifier() else 'next'}] with its date and "
+                'what = "what changed", or mend revision in [job].',
+            )
+
+
+def revision_mark(section: Section) -> str:
+    """Return a revision as the title block writes it."""
+    return str(section.words.get("mark", section.name))
 
 
 def _surface(section: Section, errors: Errors) -> None:
@@ -235,6 +274,34 @@ def _wall(section: Section, errors: Errors) -> None:
                 )
     if not on_ground or {"from", "to"} & set(section.numbers):
         _extent(section, errors)
+    plate(section, errors)
+    sense_seat.plates(section, errors)
+    _studs(section, errors)
+
+
+def _studs(section: Section, errors: Errors) -> None:
+    """See that the studs of a wall are told in full, and are in the tables."""
+    given = {**section.numbers, **section.words}
+    of_studs = [key for key in WALL if key.name in STUDS]
+    if not any(key.name in given for key in of_studs if key.name != "height"):
+        return
+    for key in of_studs:
+        if key.name not in given and key.name not in OPTIONAL:
+            errors.add(
+                f"{section.path}.{key.name}",
+                f"the {key.title}, for its studs are told",
+                "nothing",
+                f"Write {key.line}.",
+            )
+    if "size" in given:
+        in_tables(section, *stock_size(section, "sawn", errors), errors)
+    if section.words.get("held_flatwise") == "yes" and "braced_flatwise" in given:
+        errors.add(
+            f"{section.path}.braced_flatwise",
+            "either held_flatwise or braced_flatwise",
+            "both",
+            "Take one of them out.",
+        )
 
 
 def _point(section: Section, errors: Errors) -> None:
@@ -257,6 +324,16 @@ def _footing(section: Section, errors: Errors) -> None:
         except LookupMiss as miss:
             do = hint(miss, words["soil"], 'Write soil = "sandy gravel and gravel".')
             errors.add(f"{path}.soil", "a soil of the code's table", quoted(words["soil"]), do)
+    stem = {"stem", "stem_width", "stem_height"}
+    if stem & {*words, *numbers}:
+        for key in FOOTING:
+            if key.name in stem and key.name not in {*words, *numbers}:
+                errors.add(
+                    f"{path}.{key.name}",
+                    f"the {key.title}, for a foundation wall is told",
+                    "nothing",
+                    f"Write {key.line}.",
+                )
     if "bearing_value" in numbers and "bearing_is" not in words:
         errors.add(
             f"{path}.bearing_is",
@@ -272,6 +349,7 @@ NAILING = tuple(key for key in POST if key.name.startswith("nail_"))
 def _post(section: Section, errors: Errors) -> None:
     in_tables(section, *stock_size(section, "sawn", errors), errors)
     plate(section, errors)
+    sense_seat.blocking(section, errors)
     numbers, path = section.numbers, section.path
     given = {**numbers, **section.words}
     plies = numbers.get("plies")
@@ -334,6 +412,7 @@ def _beam(section: Section, errors: Errors) -> None:
         )
     _reduction(section, errors)
     _ply_nails(section, errors)
+    sense_seat.cut_plates(section, errors)
     plies = numbers["plies"]
     if words.get("repetitive") == "yes" and plies.number < LEAST_REPETITIVE:
         errors.add(
@@ -360,6 +439,7 @@ def _beam(section: Section, errors: Errors) -> None:
         )
     for seat in section.seats():
         plate(seat, errors)
+        sense_seat.seat(seat, errors)
         _notch(section, seat, errors)
 
 

@@ -170,3 +170,27 @@ def dryings(solved: Solved) -> Iterator[Drying]:
                 of_beam,
                 differential_shrinkage(of_joists, of_beam),
             )
+
+
+def blockings(solved: Solved) -> Iterator[tuple[str, Value]]:
+    """Yield where flat blocking lies below an end, and how much it shrinks.
+
+    Parameters
+    ----------
+    solved : Solved
+
+    Notes
+    -----
+    Valid for: new blocking whose moisture is told; squash blocks hardly shrink along their grain.
+    """
+    S, m_fs = practice("shrinkage across the grain", "S"), practice("fiber saturation", "m_fs")
+    m_2 = practice(IN_SERVICE, "m_2")
+    for path, member in solved.flow.state.members.items():
+        ends = [(member, called(path))] if member.kind == "posts" else [
+            (seat, f"{called(path)} at {seat.name.replace('_', ' ')}") for seat in member.seats()
+        ]  # fmt: skip
+        for section, name in ends:
+            if section.words.get("blocking") == "flat":
+                h = solved.inputs[f"{section.path}.blocking_height"]
+                m_1 = practice(section.words["blocking_built_in"], "m_1")
+                yield f"flat blocking below {name}", shrinkage(h, S, m_1, m_2, m_fs)

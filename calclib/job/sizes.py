@@ -8,21 +8,29 @@ from typing import Any
 
 from calclib import published
 from calclib.errors import CalcError, InputError, message, quoted
-from calclib.job.beam import Axis, axis_of, distance_to_end, model_of, reduced_rows
+from calclib.job.beam import (
+    Axis,
+    axis_of,
+    below_of,
+    distance_to_end,
+    model_of,
+    reduced_rows,
+)
 from calclib.job.bent import Design, design_of, limit_clause
 from calclib.job.carry import Flow
 from calclib.job.contents import Section
 from calclib.job.lines import Inputs
 from calclib.job.member import by_layouts, groups, solution
+from calclib.job.seats import Below
 from calclib.job.wood import product_of
 from calclib.loads import case_set
 from calclib.timber import checks as timber
 from calclib.timber.beam import utilizations
-from calclib.timber.bearing import end_seat, inner_seat
+from calclib.timber.bearing import contact_width, end_seat, inner_seat
 from calclib.timber.deflection import dead_load_share
 from calclib.timber.piece import stiffness
 from calclib.timber.stability import braced_at
-from calclib.trace import Check, Value, leaf, numbers
+from calclib.trace import Check, Condition, Value, leaf, numbers
 
 ORDERS = ("depth", "weight", "plies")
 MOST_PLIES = 4
@@ -248,7 +256,11 @@ def _fared(
         else piece
     )
     effects = _Effects(solved, table, section, axis, model.span_names)
-    made = list(_checks(section, axis, piece, hogging, effects, design, house.inputs, share))
+    under = [
+        below_of(axis, seat, house.inputs, flow.state.members, house.axes, design)
+        for seat in section.seats()
+    ]
+    made = list(_checks(section, axis, piece, hogging, effects, design, house.inputs, share, under))
     by_check = utilizations(made)
     every = np.stack([np.broadcast_to(u, weights.shape) for u in by_check])
     worst = every.argmax(axis=0)
@@ -298,6 +310,7 @@ def _checks(
     design: Design,
     inputs: Inputs,
     share: Value,
+    under: Sequence[Below],
 ) -> Iterator[Check]:
     import numpy as np
 
@@ -348,20 +361,27 @@ def _checks(
                     clause=limit_clause(total_limit), title="total deflection",
                 )  # fmt: skip
     for place, R in enumerate(reactions):
-        yield timber.bearing_check(
+        made = timber.bearing_check(
             "bearing",
             piece,
             R,
-            _seat(axis, place, bool(piece.built_up)),
+            _seat(axis, place, bool(piece.built_up), under[place].l_b),
             None,
             names,
             support_text="the support is not checked here",
             title=f"bearing {place + 1}",
+            width=_contact(piece, under[place].width),
         ).check
+        least = under[place].condition
+        limit = Condition(least.text, least.ratio.at(), least.source)
+        yield replace(made, conditions=(*made.conditions, limit))
 
 
-def _seat(axis: Axis, place: int, spliced: bool) -> Any:
-    l_b = axis.bearings[place]
+def _contact(piece: Any, width: Value | None) -> Any:
+    return piece.b if width is None else contact_width(piece.b, numbers(width))
+
+
+def _seat(axis: Axis, place: int, spliced: bool, l_b: Value) -> Any:
     inner = 0 < place < len(axis.bearings) - 1
     if inner and not spliced and axis.supports[0] is None:
         return numbers(

@@ -8,20 +8,17 @@ from dataclasses import dataclass, replace
 from calclib.errors import InputError, message
 from calclib.job import audit
 from calclib.job import state as states
-from calclib.job.beam import solve_beam, twist_check
-from calclib.job.bent import Bent, Design, design_of
-from calclib.job.carry import Flow, House, carry, house_of, seats_on
-from calclib.job.contents import Section
+from calclib.job.bent import Bent
+from calclib.job.carry import Flow, House, carry, fallen_of, house_of
+from calclib.job.connections import connection_checks
 from calclib.job.file import Job
-from calclib.job.house import AreaLoads, on_plan, unbalanced_on
+from calclib.job.house import AreaLoads
 from calclib.job.interfaces import interface_checks
-from calclib.job.joist import open_joists, open_trusses, solve_joists
 from calclib.job.member import LoadRow
-from calclib.job.plan import orientations
-from calclib.job.plies import ply_check
+from calclib.job.members import solved_members
 from calclib.job.schema import called
-from calclib.job.state import AS_FOUND, FINISHED, State
-from calclib.job.under import below_checks
+from calclib.job.state import FINISHED, State
+from calclib.job.work.stages import Worked, solve_work
 from calclib.trace import Check, Value, check
 from calclib.trace.check import ratio_text
 
@@ -53,6 +50,8 @@ class Solved:
     before : tuple of Bent
         Beams and joists that stand as found, under the loads that they carried then.
     checks : tuple of Check
+    works : tuple of Worked
+        The work of each opening, followed through its stages.
     """
 
     job: Job
@@ -64,6 +63,7 @@ class Solved:
     joists: tuple[Bent, ...]
     before: tuple[Bent, ...]
     checks: tuple[Check, ...]
+    works: tuple[Worked, ...] = ()
 
     @property
     def landed(self) -> Mapping[str, tuple[LoadRow, ...]]:
@@ -100,10 +100,10 @@ def solve(job: Job) -> Solved:
     flow = carried(house, states.finished(job.sections))
     has_history = states.has_history(job.sections)
     found = carried(house, states.as_found(job.sections)) if has_history else None
-    after = list(_solved_members(flow))
+    after = list(solved_members(flow))
     before: list[Bent] = []
     if found is not None:
-        was = [item for item in _solved_members(found) if isinstance(item, Bent)]
+        was = [item for item in solved_members(found) if isinstance(item, Bent)]
         after, before = _told_apart(after, was)
     checks = [check for bent in before for check in bent.checks]
     failed = {c.id.partition("/")[2]: c for c in checks if c.state == "fails"}
@@ -112,9 +112,16 @@ def solve(job: Job) -> Solved:
     for item in after:
         checks += item.checks if isinstance(item, Bent) else [item]
     checks += interface_checks(flow, bents)
+    checks += connection_checks(flow, bents)
     if found is not None:
         checks += _rises(audit.changes(found, flow, before, bents), flow)
     checks += _bracing(audit.bracing_walls(flow))
+    start = flow if found is None else found
+    works = tuple(
+        solve_work(house, start.state, start, flow, work, bents, checks)
+        for work in job.of("work").values()
+    )
+    checks += [check for worked in works for check in worked.checks]
     return Solved(
         job,
         house.inputs,
@@ -125,6 +132,7 @@ def solve(job: Job) -> Solved:
         tuple(bent for bent in bents if bent.section.kind != "beams"),
         tuple(before),
         tuple(checks),
+        works,
     )
 
 
@@ -199,19 +207,7 @@ def carried(house: House, state: State) -> Flow:
         When members have no path to the ground; it names each and what it lost.
     """
     flow = carry(house, state)
-    fallen = dict(flow.lost)
-    for path, strips in flow.strips.items():
-        lost = dict.fromkeys(carrier for strip in strips for carrier in strip.lost)
-        if lost:
-            fallen[path] = tuple(lost)
-    for handing in flow.handings:
-        if not state.stands(handing.taker):
-            fallen[handing.giver] = (handing.taker,)
-    # A beam that stands on the rest would be checked as it stood before.
-    for path in flow.shares:
-        gone = tuple(on for on in seats_on(house, flow.state, path) if not state.stands(on))
-        if gone:
-            fallen.setdefault(path, gone)
+    fallen = fallen_of(flow)
     if fallen:
         raise InputError(
             "\n".join(
@@ -263,65 +259,6 @@ def _bracing(walls: Sequence[str]) -> Iterator[Check]:
                 "engineer is to say what takes its place.",
             ),
         )
-
-
-def _solved_members(flow: Flow) -> Iterator[Bent | Check]:
-    """Yield the members of a state with their checks, from the top down."""
-    house, state = flow.house, flow.state
-    design = design_of(house.job)
-    for path in flow.order:
-        section = state.members[path]
-        if section.kind == "beams":
-            beam = solve_beam(house.axes[path], flow.landed[path], house.inputs, state.key, design)
-            yield beam
-            if state.key == FINISHED and _hangs_on_one_side(flow, path):
-                yield twist_check(beam)
-            nails = ply_check(beam, flow, design) if state.key == FINISHED else None
-            if nails is not None:
-                yield nails
-        elif section.kind in ("joists", "rafters"):
-            yield from _field(flow, section, design)
-        elif state.key == FINISHED and section.kind == "trusses":
-            yield open_trusses(section, state.key)
-        elif state.key == FINISHED:
-            yield from below_checks(flow, section)
-
-
-def _field(flow: Flow, section: Section, design: Design) -> Iterator[Bent | Check]:
-    house, state = flow.house, flow.state
-    if {"species", "grade"} <= set(section.words):
-        yield from solve_joists(
-            section,
-            flow.strips[section.path],
-            on_plan(section, house.surfaces[section.words["surface"]], house.inputs),
-            unbalanced_on(section, house.surfaces, state.members),
-            flow.landed[section.path],
-            house.inputs,
-            state.key,
-            design,
-        )
-    elif state.key == FINISHED and flow.state.key != AS_FOUND and _is_touched(flow, section):
-        yield open_joists(section, state.key)
-
-
-def _hangs_on_one_side(flow: Flow, path: str) -> bool:
-    """Tell whether joists hang on one side only of a flush beam."""
-    if flow.state.members[path].words["setting"] != "flush":
-        return False
-    ways = orientations(flow.house)
-    sides = set()
-    for field, strips in flow.strips.items():
-        for strip in strips:
-            if path in strip.carriers:
-                place = strip.marks[:: ways[field]].index(path)
-                sides |= {"below"} if place else set()
-                sides |= {"above"} if place < len(strip.marks) - 1 else set()
-    return len(sides) == 1
-
-
-def _is_touched(flow: Flow, section: Section) -> bool:
-    """Tell whether the work changes what a field rests on."""
-    return any(strip.cut_at for strip in flow.strips[section.path])
 
 
 __all__ = ["Solved", "called", "carried", "solve"]

@@ -13,7 +13,18 @@ from calclib.job.graph import Sections
 from calclib.job.schema import GROUND
 
 AS_FOUND, FINISHED = "as_found", "finished"
-NAMES = {AS_FOUND: "as found", FINISHED: "finished"}
+SHORING_UP, WALL_OUT, POSTS_IN, BEAM_UP = "shoring_up", "wall_out", "posts_in", "beam_up"
+JOISTS_HUNG, SHORING_OUT = "joists_hung", "shoring_out"
+NAMES = {
+    AS_FOUND: "as found",
+    SHORING_UP: "shoring up",
+    WALL_OUT: "wall out",
+    POSTS_IN: "posts in",
+    BEAM_UP: "beam up",
+    JOISTS_HUNG: "joists hung",
+    SHORING_OUT: "shoring out",
+    FINISHED: "finished",
+}
 # What a section stands for when it does not say.
 STANDS = "as found"
 

@@ -2,26 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from calclib.ground.footing import Pad, pad_checks, presumptive_bearing
+from calclib.ground.footing import (
+    Pad,
+    density_of_concrete,
+    one_foot,
+    pad_checks,
+    presumptive_bearing,
+    strip_checks,
+    weight_of_stem,
+)
+from calclib.job.beam import below_of, contact_of
 from calclib.job.bent import Design, design_of
+from calclib.job.blocks import Blocking, below_blocking, blocking_checks, blocking_of
 from calclib.job.carry import Flow
 from calclib.job.contents import Section
 from calclib.job.lines import Inputs
-from calclib.job.member import LoadRow, groups, load_on_post
+from calclib.job.member import LoadRow
 from calclib.job.schema import GROUND, called
+from calclib.job.studs import has_studs, plate_of, stud_of
+from calclib.job.sums import is_line, line_over_cases, sum_over_cases
 from calclib.job.wood import service_of, stock_size
-from calclib.loads import CaseSet, case_set
-from calclib.loads.takedown import part_of_load
-from calclib.timber.bearing import plate, strength_surface, surface
+from calclib.loads import CaseSet
+from calclib.loads.takedown import load_over_length, part_of_load
+from calclib.timber.bearing import contact_width, plate, strength_surface, surface
 from calclib.timber.built_up import Fastening, nailing
 from calclib.timber.column_checks import (
     built_up_post_check,
     eccentric_post_check,
     end_bearing_check,
-    narrower_contact,
     no_eccentricity,
     no_moment,
     post_check,
@@ -49,26 +60,6 @@ def below_checks(flow: Flow, section: Section) -> Iterator[Check]:
         yield _slab_check(flow, section)
 
 
-def sum_over_cases(
-    landed: tuple[LoadRow, ...], name: str, design: Design
-) -> tuple[Value, CaseSet] | None:
-    """Return the sum of point loads in each load case, and the cases; None without any load."""
-    if not landed:
-        return None
-    combined = case_set(design.edition, groups(landed, 1), ("",), method=design.method)
-    sources = tuple(group.source for group in combined.groups)
-    sizes = tuple(
-        tuple(
-            row.size
-            for row in landed
-            if row.source == group.source and (group.source == "D" or row.way == group.name)
-        )
-        for group in combined.groups
-    )
-    (load,) = load_on_post(name, sources, sizes, combined.factors)
-    return load, combined
-
-
 def post_checks(flow: Flow, section: Section) -> Iterator[Check]:
     """Yield the checks of a post: as a column, at its ends, and on what it stands.
 
@@ -92,19 +83,49 @@ def post_checks(flow: Flow, section: Section) -> Iterator[Check]:
     yield _column(id_of("axial"), section, post, P, time, cases, house.inputs, title)
     if "eccentricity" in section.numbers:
         yield _eccentric(id_of("eccentric"), section, post, P, time, cases, house.inputs, title)
+    plated = section.words.get("cap_plate") == "yes"
     yield end_bearing_check(
         id_of("end"),
         post,
         P,
         time,
         cases.names,
-        metal_plate=section.words.get("cap_plate") == "yes",
+        metal_plate=plated,
         title=f"End grain of {title}",
+        contact=None if plated else _top(flow, section),
     )
+    blocking = blocking_of(section, title, house.inputs, service_of(section), design)
+    sides = post.piece.b, post.piece.d
+    if blocking is not None:
+        yield from blocking_checks(
+            id_of("blocks"), blocking, P, sides, time, cases.names, house.inputs, design
+        )
     below = flow.state.members.get(section.words["rests_on"])
     # On concrete that is known, the footing's own checks hold that of the bearing.
-    if below is None or below.kind != "footings" or "concrete" not in below.numbers:
-        yield _base(id_of("base"), flow, section, post, P, cases, design)
+    known = below is not None and below.kind == "footings" and "concrete" in below.numbers
+    if not known or blocking is not None:
+        sides = below_blocking(blocking, sides)
+        yield _base(id_of("base"), flow, section, sides, (P, cases), design, blocking)
+
+
+def _top(flow: Flow, section: Section) -> tuple[Value, Value] | None:
+    """Return the contact of the one beam on a post; None when there is none, or several."""
+    house = flow.house
+    found = [
+        (axis, seat)
+        for path, axis in house.axes.items()
+        if path in flow.state.members
+        for seat in axis.section.seats()
+        if seat.words["on"] == section.path
+    ]
+    if len(found) != 1:
+        return None
+    ((axis, seat),) = found
+    design = design_of(house.job)
+    under = below_of(axis, seat, house.inputs, flow.state.members, house.axes, design)
+    if under.blocking is not None or "metal_plate_length" in seat.numbers or "plate" in seat.words:
+        return None
+    return contact_of(axis.piece, under)
 
 
 def _post(section: Section, inputs: Inputs, design: Design) -> Post:
@@ -227,22 +248,28 @@ def _base(
     id: str,
     flow: Flow,
     section: Section,
-    post: Post,
-    P: Value,
-    cases: CaseSet,
+    sides: tuple[Value, Value],
+    load: tuple[Value, CaseSet],
     design: Design,
+    blocking: Blocking | None,
 ) -> Check:
     """Return the check of what the post stands on, across its grain, or what is open there."""
     below = section.words["rests_on"]
-    name, house = called(section.path), flow.house
-    on, width = None, post.piece.b
+    name, house, (P, cases) = called(section.path), flow.house, load
+    on, width = None, sides[0]
+    carrier = flow.state.members.get(below)
     if "plate" in section.words:
-        on = plate(section.words["plate"], post.piece.service, section.words["plate_grade"])
+        on = plate(section.words["plate"], service_of(section), section.words["plate_grade"])
+        on = strength_surface(on) if design.method == "LRFD" else on
     elif below in house.axes:
         axis = house.axes[below]
-        on, width = surface(axis.piece), narrower_contact(post.piece.b, axis.piece.b)
+        on, width = surface(axis.piece), contact_width(sides[0], axis.piece.b)
+        on = strength_surface(on) if design.method == "LRFD" else on
+    elif carrier is not None and carrier.kind == "walls":
+        on = plate_of(carrier, design)
     if on is None:
         place = "the ground" if below == GROUND else called(below)
+        what = "what is" if blocking is not None else "the plate, blocking or concrete"
         return check(
             id,
             f"What {name} stands on",
@@ -251,39 +278,42 @@ def _base(
             None,
             cases=cases.names,
             questions=(
-                f"{name.capitalize()} stands on {place}: the plate, blocking or concrete right "
-                "below it was not entered, and is to be checked for this load.",
+                f"{name.capitalize()} stands on {place}: {what} right below it was not entered, "
+                "and is to be checked for this load.",
             ),
         )
     made = under_post_check(
         id,
         P,
         width,
-        post.piece.d,
-        strength_surface(on) if design.method == "LRFD" else on,
+        sides[1],
+        on,
         design.method,
         cases.names,
-        title=f"Bearing of {name} on {called(below) if below in house.axes else 'its plate'}",
+        title=f"Bearing of {name} on {'its plate' if 'plate' in section.words else called(below)}",
     )
-    if "plate" in section.words:
+    if blocking is not None:
+        made = replace(made, notes=(*made.notes, "Pressed by the blocking below the post."))
+    if "plate" in section.words or below not in house.axes:
         more = f"What lies below the plate under {name} is to be checked for the same load."
         return replace(made, questions=(*made.questions, more))
     return made
 
 
 def _footing_checks(flow: Flow, section: Section) -> Iterator[Check]:
-    """Yield the checks of a pad under posts."""
+    """Yield the checks of a pad under posts, or of a footing under a wall."""
     path, house = section.path, flow.house
     edition = house.job.title_block["load_standard"]
-    rows = tuple(row for row in flow.landed[path] if row.end is None)
+    rows = flow.landed[path]
+    on_it = [m for m in flow.state.members.values() if path in flow.state.carriers(m.path)]
+    posts = [member for member in on_it if member.kind == "posts"]
+    walls = [member for member in on_it if member.kind == "walls"]
+    if walls and not posts and any(map(is_line, rows)):
+        yield from _strip(flow, section, walls)
+        return
     found = sum_over_cases(rows, called(path), Design(edition, "ASD"))
     factored = sum_over_cases(rows, called(path), Design(edition, "LRFD"))
-    above = [
-        member
-        for member in flow.state.members.values()
-        if member.kind == "posts" and path in flow.state.carriers(member.path)
-    ]
-    if found is None or factored is None or not above:
+    if found is None or factored is None or not posts or any(map(is_line, rows)):
         yield check(
             f"{flow.state.key}/{path}/soil",
             f"Load on {called(path)}",
@@ -291,30 +321,98 @@ def _footing_checks(flow: Flow, section: Section) -> Iterator[Check]:
             None,
             None,
             questions=(
-                f"{called(path).capitalize()}: what stands on it is no post of this job; "
-                "its size and the soil below are to be checked by the engineer.",
+                f"{called(path).capitalize()}: what stands on it is not posts alone, nor a wall "
+                "alone; its size and the soil below are to be checked by the engineer.",
             ),
         )
         return
-    post = _post(above[0], house.inputs, Design(edition, "ASD"))
-    words, numbers = section.words, section.numbers
-    bearing = house.inputs.get(f"{path}.bearing_value")
-    if "soil" in words:
-        bearing = presumptive_bearing(words["soil"])
-    pad = Pad(
-        L=house.inputs[f"{path}.length"],
-        B=house.inputs[f"{path}.width"],
-        h=house.inputs[f"{path}.thickness"],
-        c_1=post.piece.d,
-        c_2=post.piece.b,
-        bearing=bearing,
-        net=words.get("bearing_is") == "net",
-        f_c_prime=house.inputs[f"{path}.concrete"] if "concrete" in numbers else None,
-    )
+    post = _post(posts[0], house.inputs, Design(edition, "ASD"))
     (P, cases), (P_u, more) = found, factored
+    pad = _pad(section, house.inputs, house.inputs[f"{path}.length"], post.piece.d, post.piece.b)
     yield from pad_checks(
         f"{flow.state.key}/{path}", pad, P, P_u, cases.names, more.names, name=called(path)
     )
+
+
+def _pad(section: Section, inputs: Inputs, L: Value, c_1: Value, c_2: Value) -> Pad:
+    path, words = section.path, section.words
+    bearing = inputs.get(f"{path}.bearing_value")
+    if "soil" in words:
+        bearing = presumptive_bearing(words["soil"])
+    return Pad(
+        L=L,
+        B=inputs[f"{path}.width"],
+        h=inputs[f"{path}.thickness"],
+        c_1=c_1,
+        c_2=c_2,
+        bearing=bearing,
+        net=words.get("bearing_is") == "net",
+        f_c_prime=inputs.get(f"{path}.concrete"),
+    )
+
+
+def _strip(flow: Flow, section: Section, walls: Sequence[Section]) -> Iterator[Check]:
+    """Yield the checks of a footing under a wall, for one foot of it."""
+    path, house, name = section.path, flow.house, called(section.path)
+    inputs, edition = house.inputs, house.job.title_block["load_standard"]
+    rows = list(flow.landed[path])
+    stem = section.words.get("stem")
+    thickness = None
+    if stem is not None:
+        thickness = inputs[f"{path}.stem_width"]
+        w = weight_of_stem(density_of_concrete(), thickness, inputs[f"{path}.stem_height"])
+        rows.append(LoadRow("D", path, f"foundation wall on {name}", w))
+    elif has_studs(walls[0]):
+        thickness = stud_of(walls[0], inputs, Design(edition, "ASD")).piece.d
+    found, factored = (
+        line_over_cases(rows, name, Design(edition, method)) for method in ("ASD", "LRFD")
+    )
+    assert found is not None
+    assert factored is not None
+    foot = one_foot()
+    (P, cases), (P_u, more) = (
+        (load_over_length(w, foot), of_method) for w, of_method in (found, factored)
+    )
+    points = [row for row in rows if not is_line(row)]
+    if points:
+        yield check(
+            f"{flow.state.key}/{path}/points",
+            f"Point loads on {name}",
+            "IRC R403.1",
+            None,
+            None,
+            questions=(
+                f"Point loads come down on {name} through the wall on it: how far the wall "
+                "spreads them is for the engineer; the checks of a foot leave them out.",
+            ),
+        )
+    if thickness is None:
+        yield check(
+            f"{flow.state.key}/{path}/soil",
+            f"Load on {name}",
+            "IRC R401.4.1, R403.1",
+            P,
+            None,
+            cases=cases.names,
+            questions=(
+                f"{name.capitalize()}: the thickness of the wall on it was not entered, nor "
+                "whether a foundation wall stands between.",
+            ),
+        )
+        return
+    made = strip_checks(
+        f"{flow.state.key}/{path}",
+        _pad(section, inputs, foot, foot, thickness),
+        P,
+        P_u,
+        cases.names,
+        more.names,
+        name=name,
+        masonry=stem == "masonry",
+    )
+    note = "Of one foot of the footing, where the line load is largest."
+    for each in made:
+        yield replace(each, notes=(*each.notes, note))
 
 
 def _slab_check(flow: Flow, section: Section) -> Check:

@@ -21,31 +21,46 @@ def product_of(section: Section) -> str:
     return "sawn" if "species" in section.words else "composite"
 
 
+def stock_side(size: published.Size, symbol: str, what: str, path: str, whose: str) -> Value:
+    """Return breadth ("b_ply") or depth ("d") of a stock size as a leaf.
+
+    Parameters
+    ----------
+    size : Size
+    symbol, what : str
+        Symbol of the leaf, and what it is.
+    path : str
+        Of the key that names the size.
+    whose : str
+        Of what it is the size, in words.
+    """
+    number = size.d_in if symbol == "d" else size.b_in
+    return leaf(
+        number * inch,
+        "in",
+        symbol,
+        f"{path}/{symbol}",
+        title=f"{what}, {whose}",
+        basis="published",
+        source=size.row.printed,
+        verified=size.row.status == "verified",
+        low=0.5,
+        high=60.0,
+    )
+
+
 def stock_size(section: Section, inputs: Inputs) -> tuple[Value, Value]:
     """Return breadth and depth of one ply, as measured or else as the stock size gives them."""
     size = published.nominal_size(section.words["size"], product_of(section))
 
-    def side(keys: tuple[str, ...], number: float, symbol: str, what: str) -> Value:
+    def side(keys: tuple[str, ...], symbol: str, what: str) -> Value:
         for key in keys:
             if key in section.numbers:
                 return inputs[f"{section.path}.{key}"]
-        return leaf(
-            number * inch,
-            "in",
-            symbol,
-            f"{section.path}.size/{symbol}",
-            title=f"{what} of {section.words['size']}, {words(section.path)}",
-            basis="published",
-            source=size.row.printed,
-            verified=size.row.status == "verified",
-            low=0.5,
-            high=60.0,
-        )
+        what = f"{what} of {section.words['size']}"
+        return stock_side(size, symbol, what, f"{section.path}.size", words(section.path))
 
-    return (
-        side(("ply_width", "width"), size.b_in, "b_ply", "breadth of a ply"),
-        side(("depth",), size.d_in, "d", "depth"),
-    )
+    return side(("ply_width", "width"), "b_ply", "breadth of a ply"), side(("depth",), "d", "depth")
 
 
 def material_of(section: Section, inputs: Inputs, b: Value, d: Value) -> Material:
@@ -60,7 +75,8 @@ def material_of(section: Section, inputs: Inputs, b: Value, d: Value) -> Materia
     return sawn(section.words["species"], section.words["grade"], b, d)
 
 
-def _moisture_content() -> Value:
+def moisture_for_weight() -> Value:
+    """Return the moisture content by which lumber weighs, as a leaf."""
     return leaf(
         19.0,
         "",
@@ -76,7 +92,7 @@ def density_of(section: Section, material: Material, inputs: Inputs) -> Value:
     """Return the density by which a member weighs."""
     if "density" in section.numbers:
         return inputs[f"{section.path}.density"]
-    return wood_density(material.G, _moisture_content())  # type: ignore[no-any-return]
+    return wood_density(material.G, moisture_for_weight())  # type: ignore[no-any-return]
 
 
 def service_of(section: Section) -> Service:

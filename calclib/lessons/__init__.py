@@ -4,6 +4,7 @@ ipywidgets is imported only where a widget is made; everything else here prints 
 """
 
 from calclib.lessons.chart import size_chart
+from calclib.lessons.course import workbook
 from calclib.lessons.design import design_study, job_text
 from calclib.lessons.designing import design_explorer
 from calclib.lessons.live import explorer, opening_explorer
@@ -25,4 +26,5 @@ __all__ = [
     "size_chart",
     "stage_explorer",
     "state_of",
+    "workbook",
 ]

@@ -171,9 +171,11 @@ def in_size(study: Study, job: Job, size: str) -> Study:
     """Return a study of the same beam under the same loads, in another size."""
     section = study.beam.section
     other = choices.with_choices(job, section.name, {choices.SIZE: size})
-    changed, inputs = other.of("beams")[section.name], inputs_of(other)
-    landed = study.solved.flow.landed[section.path]
-    beam = solve_beam(axis_of(changed, inputs), landed, inputs, STAGE, design_of(other))
+    changed, inputs, flow = other.of("beams")[section.name], inputs_of(other), study.solved.flow
+    beam = solve_beam(
+        axis_of(changed, inputs), flow.landed[section.path], inputs, STAGE, design_of(other),
+        flow.state.members, flow.house.axes,
+    )  # fmt: skip
     moved = [leaf for freedom in study.freedoms.values() for leaf in freedom.leaves]
     again = variation(moved, list(values_in(watched(beam))))
     return replace(study, beam=beam, variation=again, beside=())

@@ -308,3 +308,28 @@ def dead_load_on_plan(q, m_r):  # type: ignore[no-untyped-def]
     Differs from the source: nothing.
     """
     return q * sqrt(1 + m_r**2)
+
+
+@formula("P", "lbf", w="plf", s="ft", source="mechanics, statics",
+         valid={"w": (None, None), "s": positive})  # fmt: skip
+def load_over_length(w, s):  # type: ignore[no-untyped-def]
+    """Load of a length of a line, as one stud or one foot of a footing takes it.
+
+    Parameters
+    ----------
+    w : float or array [plf]
+        Line load.
+    s : float or array [ft]
+        The length.
+
+    Returns
+    -------
+    float or array [lbf]
+        Down positive.
+
+    Notes
+    -----
+    Valid for: s > 0; a load that is even along the length.
+    Differs from the source: nothing.
+    """
+    return w * s

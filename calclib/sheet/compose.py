@@ -20,7 +20,7 @@ from calclib import __version__
 from calclib.errors import CalcError, InputError, did_you_mean, message, quoted
 from calclib.job.file import parse
 from calclib.job.solve import Solved, solve
-from calclib.sheet import page, sections
+from calclib.sheet import page, review, sections
 from calclib.sheet.clean import plain
 from calclib.sheet.notebook import SECTION
 from calclib.sheet.outputs import WIDGET, WIDGET_STATE, Printer
@@ -69,7 +69,7 @@ def know_tags(notebook: NotebookNode, name: str) -> None:
                 )
 
 
-def compose(notebook: NotebookNode, folder: Path, name: str) -> Sheet:
+def compose(notebook: NotebookNode, folder: Path, name: str, head: str = "") -> Sheet:
     """Return a notebook that has run as a calc sheet.
 
     Parameters
@@ -80,6 +80,9 @@ def compose(notebook: NotebookNode, folder: Path, name: str) -> Sheet:
         Where its pictures lie.
     name : str
         What the page and the messages call it.
+    head : str
+        For a page that is no calc sheet: HTML that stands under its title, in place of title
+        block, cautions and the words on what is standard.
 
     Raises
     ------
@@ -87,7 +90,7 @@ def compose(notebook: NotebookNode, folder: Path, name: str) -> Sheet:
         As `export`.
     """
     know_tags(notebook, name)
-    return _Setting(notebook, folder, name).sheet()
+    return _Setting(notebook, folder, name, head).sheet()
 
 
 @dataclass
@@ -97,6 +100,7 @@ class _Setting:
     notebook: NotebookNode
     folder: Path
     name: str
+    under_title: str = ""
     parts: list[str] = field(default_factory=list)
     added: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
@@ -116,7 +120,7 @@ class _Setting:
             self.cell = number
             self._cell(cell)
         self._flush()
-        body = "\n".join([*self._head(), *self.parts, *self._foot()])
+        body = _without_dead_links("\n".join([*self._head(), *self.parts, *self._foot()]))
         return Sheet(page.wrap(*self._names(), body), tuple(self.notes), self.solved)
 
     def _say(self, what: str) -> None:
@@ -170,7 +174,7 @@ class _Setting:
             raise self._refusal("a section with its job", "an output without one") from None
         if self.solved is None:
             self.solved = solve(parse(text, file))
-            self.standard = dict(sections.standard(self.solved))
+            self.standard = dict(sections.standard(self.solved, self._record()))
         if text != self.solved.job.text or file != self.solved.job.file:
             raise self._refusal("sections of one job", "a second job", "Give it its own notebook.")
         if name not in self.standard:
@@ -185,6 +189,15 @@ class _Setting:
         if name != "title":
             self.parts.append(self.standard[name])
             self.level = 2
+
+    def _record(self) -> review.Record | None:
+        """Return the review record of the notebook, which one of its sections carries."""
+        for cell in self.notebook.cells:
+            for output in cell.get("outputs", ()):
+                said = output.get("data", {}).get(SECTION)
+                if isinstance(said, dict) and "review" in said:
+                    return review.parse(str(said["review"]), str(said.get("review_file", "review")))
+        return None
 
     def _refusal(self, needs: str, got: str, do: str = "") -> CalcError:
         return InputError(message(f"{self.name}, cell {self.cell}", needs, got, do))
@@ -205,7 +218,8 @@ class _Setting:
 
     def _flush(self) -> None:
         if self.added:
-            self.parts.append('<div class="added">{}</div>'.format("\n".join(self.added)))
+            kind = "lesson" if self.under_title else "added"
+            self.parts.append('<div class="{}">{}</div>'.format(kind, "\n".join(self.added)))
             self.added = []
 
     def _names(self) -> tuple[str, str]:
@@ -215,6 +229,9 @@ class _Setting:
 
     def _head(self) -> Iterator[str]:
         """Yield the title, and cautions where the notebook shows none: no sheet goes without."""
+        if self.under_title:
+            yield f"<h1>{escape(self.heading or self.name)}</h1>{self.under_title}"
+            return
         if self.solved is None:
             yield (
                 f"<h1>{escape(self.heading or self.name)}</h1>"
@@ -233,6 +250,9 @@ class _Setting:
 
     def _foot(self) -> Iterator[str]:
         """Yield where the additions come from and what is not as a reader expects it."""
+        if self.under_title:
+            yield from (f"<p>In {escape(note)}.</p>" for note in self.notes)
+            return
         left_out = [name for name in self.standard if name not in self.shown]
         has_additions = any(part.startswith('<div class="added">') for part in self.parts)
         if not (left_out or has_additions or self.notes):
@@ -247,6 +267,19 @@ class _Setting:
         lines += [f"In {escape(note)}." for note in self.notes]
         paragraphs = "".join(f"<p>{line}</p>" for line in lines)
         yield f'<section id="notebook"><h2>Notebook</h2>{paragraphs}</section>'
+
+
+def _without_dead_links(body: str) -> str:
+    """Return a page whose links lead somewhere; the words of the others stay.
+
+    Every quote in text is escaped, so that what looks like a tag here is one.
+    """
+    ids = set(re.findall(r'\bid="([^"]+)"', body))
+
+    def kept(match: re.Match[str]) -> str:
+        return match[0] if match[1] in ids else f"<span>{match[2]}</span>"
+
+    return re.sub(r'<a href="#([^"]+)">(.*?)</a>', kept, body, flags=re.DOTALL)
 
 
 _HEADING = re.compile(r"\A\s*# +(\S.*?)[ #]*$", re.MULTILINE)

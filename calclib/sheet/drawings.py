@@ -39,7 +39,7 @@ from calclib.sheet.figures import (
 )
 from calclib.trace import Check, Value
 
-__all__ = ["Figure", "diagrams", "elevation", "section_figure"]
+__all__ = ["Figure", "curve", "diagrams", "elevation", "section_figure"]
 
 POINTS_A_PIECE = 25
 
@@ -87,6 +87,25 @@ def _sampled(curves: Curves, what: str) -> tuple[list[float], list[float]]:
     return ends + places + [places[-1]] * len(first), first + values + first
 
 
+def curve(curves: Curves, what: str, case: str = "") -> Curve:
+    """Return a curve of a solved beam, ready to be drawn, with its extremes.
+
+    Parameters
+    ----------
+    curves : Curves
+        The first combination is taken.
+    what : {"shear", "moment", "deflection"}
+    case : str
+        Name of the combination.
+
+    Returns
+    -------
+    Curve
+    """
+    extremes = getattr(curves, f"{what}_extremes")
+    return _with_extremes(*_sampled(curves, what), extremes, case)
+
+
 def _with_extremes(x: list[float], y: list[float], extremes: Any, case: str) -> Curve:
     marks: list[tuple[float, float]] = []
     for values, places in (
@@ -96,7 +115,10 @@ def _with_extremes(x: list[float], y: list[float], extremes: Any, case: str) -> 
         marks += [(float(at), float(value)) for at, value in zip(places, values, strict=True)]
     largest = max((abs(value) for _, value in marks), default=0.0)
     kept = [mark for mark in dict.fromkeys(marks) if abs(mark[1]) > 1e-3 * largest]
-    merged = sorted([*zip(x, y, strict=True), *kept], key=lambda spot: spot[0])
+    # At a jump the samples hold both limits in their order, which another point would upset.
+    near = SAME_PLACE * max(x, default=0.0)
+    between = [mark for mark in kept if all(abs(mark[0] - at) > near for at in x)]
+    merged = sorted([*zip(x, y, strict=True), *between], key=lambda spot: spot[0])
     return Curve([spot[0] for spot in merged], [spot[1] for spot in merged], kept, case)
 
 
@@ -121,15 +143,9 @@ def diagrams(beam: Bent, display: Display) -> Figure:
         supports=marks,
         line_loads=lines,
         point_loads=points,
-        shear=_with_extremes(
-            *_sampled(by_shear, "shear"), by_shear.shear_extremes, shear.case_name
-        ),
-        moment=_with_extremes(
-            *_sampled(by_moment, "moment"), by_moment.moment_extremes, moment.case_name
-        ),
-        deflection=_with_extremes(
-            *_sampled(by_bend, "deflection"), by_bend.deflection_extremes, bent.case_name
-        ),
+        shear=curve(by_shear, "shear", shear.case_name),
+        moment=curve(by_moment, "moment", moment.case_name),
+        deflection=curve(by_bend, "deflection", bent.case_name),
         system=_system(display),
         zero_name=f"the center of {model.support_names[0].replace('_', ' ')}",
     )

@@ -41,8 +41,19 @@ def export(path: str | Path) -> Sheet:
         of two jobs or one shown twice.
     """
     path = Path(path)
+    return _sheet(opened(path), path.parent, path.name)
+
+
+def opened(path: Path) -> NotebookNode:
+    """Return a notebook as it lies in its file.
+
+    Raises
+    ------
+    InputError
+        For a file that cannot be read or is no notebook.
+    """
     try:
-        notebook = nbformat.read(path, as_version=4)
+        return nbformat.read(path, as_version=4)
     except OSError as error:
         reason = error.strerror or "it cannot be read"
         raise InputError(message(str(path), "a notebook that can be read", reason)) from None
@@ -50,7 +61,6 @@ def export(path: str | Path) -> Sheet:
         raise InputError(
             message(path.name, "a notebook", f"a file that is none ({type(error).__name__})")
         ) from None
-    return _sheet(notebook, path.parent, path.name)
 
 
 class CalcSheetExporter(Exporter):

@@ -15,6 +15,7 @@ from calclib.errors import InputError, LookupMiss, did_you_mean, message, quoted
 from calclib.job.solve import Solved
 from calclib.sheet import sections
 from calclib.sheet.fonts import font_css
+from calclib.sheet.review import Record
 
 if TYPE_CHECKING:
     import matplotlib.figure
@@ -45,8 +46,8 @@ figure svg,figure img{background:#fff;color:#1a1a1a;max-width:100%}"""
 
 
 @lru_cache(maxsize=2)
-def _standard(solved: Solved) -> dict[str, str]:
-    return dict(sections.standard(solved))
+def _standard(solved: Solved, record: Record | None = None) -> dict[str, str]:
+    return dict(sections.standard(solved, record))
 
 
 @cache
@@ -70,35 +71,43 @@ class SheetSection:
     ----------
     solved : Solved
     name : str
+    record : Record or None
+        What reviewers said; shown by the section "review".
     """
 
     solved: Solved
     name: str
+    record: Record | None = None
 
     def __repr__(self) -> str:
-        return text_of(_standard(self.solved)[self.name])
+        return text_of(self._section())
 
     def _repr_html_(self) -> str:
-        return f'{style()}<div class="calc-sheet">{_standard(self.solved)[self.name]}</div>'
+        return f'{style()}<div class="calc-sheet">{self._section()}</div>'
+
+    def _section(self) -> str:
+        return _standard(self.solved, self.record)[self.name]
 
     def _repr_mimebundle_(self, **_: object) -> dict[str, Any]:
         job = self.solved.job
-        return {
-            "text/plain": repr(self),
-            "text/html": self._repr_html_(),
-            SECTION: {"section": self.name, "file": job.file, "job": job.text},
-        }
+        said = {"section": self.name, "file": job.file, "job": job.text}
+        if self.record is not None:
+            said |= {"review_file": self.record.file, "review": self.record.text}
+        return {"text/plain": repr(self), "text/html": self._repr_html_(), SECTION: said}
 
 
-def section(solved: Solved, name: str) -> SheetSection:
+def section(solved: Solved, name: str, record: Record | None = None) -> SheetSection:
     """Return a section of the standard sheet, to be the last line of a cell.
 
     Parameters
     ----------
     solved : Solved
     name : str
-        "title", "cautions", "open", "summary", "drawings", "loads", "diagrams", "checks",
-        "reactions", "assumptions", "sources" or "inputs".
+        "title", "cautions", "open", "summary", "drawings", "path", "loads", "diagrams", "checks",
+        "stages", "lists", "reactions", "connections", "assumptions", "verify", "permit",
+        "sources", "review", "derivations" or "inputs".
+    record : Record, optional
+        What reviewers said, for the section "review".
 
     Returns
     -------
@@ -118,7 +127,7 @@ def section(solved: Solved, name: str) -> SheetSection:
     if name not in known:
         near = did_you_mean(name, known) or f"There are {', '.join(known)}."
         raise LookupMiss(message("section", "a section of the sheet", quoted(name), near))
-    return SheetSection(solved, name)
+    return SheetSection(solved, name, record)
 
 
 @dataclass(frozen=True, eq=False, repr=False)

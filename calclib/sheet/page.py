@@ -12,28 +12,37 @@ from calclib import __version__
 from calclib.job.solve import Solved
 from calclib.sheet import sections
 from calclib.sheet.fonts import font_css
+from calclib.sheet.review import Record
+
+# Characters of the inputs' hash at the foot of each printed page.
+SHOWN = 10
+# A longer title would not leave the line at the head of a printed page to itself.
+LONGEST_HEAD = 80
 
 
-def render(solved: Solved) -> str:
+def render(solved: Solved, record: Record | None = None) -> str:
     """Return the standard calc sheet of a solved job.
 
     Parameters
     ----------
     solved : Solved
+    record : Record, optional
+        The review record that the sheet is to carry.
 
     Returns
     -------
     str
         One HTML file: no network, no script; the same bytes for the same job and version.
     """
-    body = "\n".join(html for _, html in sections.standard(solved))
+    body = "\n".join(html for _, html in sections.standard(solved, record))
     return wrap(solved.job.title_block["title"], footer(solved), body)
 
 
 def footer(solved: Solved) -> str:
     """Return the words at the foot of each printed page."""
     block = solved.job.title_block
-    return f"{block['number']}  rev. {block['revision']}  {block['date']}"
+    inputs = sections.digest_of(solved.job.text)[:SHOWN]
+    return f"{block['number']}  rev. {block['revision']}  {block['date']}  inputs {inputs}"
 
 
 def wrap(title: str, foot: str, body: str) -> str:
@@ -53,7 +62,7 @@ def wrap(title: str, foot: str, body: str) -> str:
         loader=PackageLoader("calclib.sheet"), autoescape=True, keep_trailing_newline=True
     )
     return environment.get_template("page.html").render(
-        title=title, body=Markup(body), style=Markup(style(foot)), version=__version__
+        title=title, body=Markup(body), style=Markup(style(foot, title)), version=__version__
     )
 
 
@@ -63,10 +72,17 @@ def _style_sheet() -> str:
     return rules.replace("FONT", font_css(), 1)
 
 
-def style(foot: str) -> str:
-    """Return the style sheet with the foot's text as a CSS string that cannot end early."""
-    quoted = "".join(c if c.isalnum() or c in " .-:," else f"\\{ord(c):x} " for c in foot)
-    return _style_sheet().replace("FOOTER", quoted, 1)
+def style(foot: str, head: str) -> str:
+    """Return the style sheet with head and foot of the printed pages in it."""
+    if len(head) > LONGEST_HEAD:
+        head = head[: LONGEST_HEAD - 3] + "..."
+    before, after = _style_sheet().split("FOOTER", 1)
+    return before.replace("HEADER", _css_string(head), 1) + _css_string(foot) + after
+
+
+def _css_string(text: str) -> str:
+    """Return text as the inside of a CSS string, which it cannot end early."""
+    return "".join(c if c.isalnum() or c in " .-:," else f"\\{ord(c):x} " for c in text)
 
 
 def write(page: str, path: Path) -> None:

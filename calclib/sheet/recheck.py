@@ -13,11 +13,15 @@ from calclib import __version__
 from calclib.errors import CalcError, InputError, message
 from calclib.job.file import parse
 from calclib.job.solve import solve
+from calclib.sheet import review
 from calclib.sheet.page import render
 
 # A sheet of a large house has a few megabytes; nothing larger is read.
 LARGEST = 50_000_000
 _MADE = re.compile(r"Made by calclib (\S+) from (.+?), SHA-256 ([0-9a-f]{64})")
+_RECORD = re.compile(r"Record (.+?), SHA-256 [0-9a-f]{64}")
+# The files that a sheet holds in full.
+CARRIED = ("job-file", "review-file")
 _SPACE = re.compile(r"\s+")
 _SILENT = {"style", "script", "head"}
 _VOID = {"br", "col", "meta", "link", "img", "hr", "input", "path", "use", "rect", "line"}
@@ -70,14 +74,14 @@ class _Reader(HTMLParser):
     """Takes the text of a page, section by section; nothing in it runs."""
 
     texts: dict[str, list[str]] = field(default_factory=dict)
-    job: str | None = None
     own: int = 0
 
     def __post_init__(self) -> None:
         super().__init__(convert_charrefs=True)
         self.sections: list[str] = [""]
         self.open: list[tuple[str, str]] = []
-        self.job_parts: list[str] | None = None
+        self.carried: list[str] | None = None
+        self.files: dict[str, str] = {}
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         given = {key: value or "" for key, value in attrs}
@@ -93,8 +97,8 @@ class _Reader(HTMLParser):
         elif tag == "div" and OWN in given.get("class", "").split():
             what, self.own = "own", self.own + 1
             self.sections.append(f"{OWN} {self.own}")
-        elif tag == "pre" and given.get("id") == "job-file":
-            what, self.job_parts = "job", []
+        elif tag == "pre" and given.get("id") in CARRIED:
+            what, self.carried = given["id"], []
         elif tag in _SILENT:
             what = "silent"
         self.open.append((tag, what))
@@ -106,13 +110,13 @@ class _Reader(HTMLParser):
         for _, what in reversed(self.open[places[-1] :]):
             if what in ("section", "own"):
                 self.sections.pop()
-            elif what == "job" and self.job_parts is not None:
-                self.job, self.job_parts = "".join(self.job_parts), None
+            elif what in CARRIED and self.carried is not None:
+                self.files[what], self.carried = "".join(self.carried), None
         del self.open[places[-1] :]
 
     def handle_data(self, data: str) -> None:
-        if self.job_parts is not None:
-            self.job_parts.append(data)
+        if self.carried is not None:
+            self.carried.append(data)
         elif not any(what == "silent" for _, what in self.open):
             self._take(data)
 
@@ -144,7 +148,7 @@ def _opened(path: Path) -> tuple[_Reader, str, str, str]:
         raise InputError(message(name, "a sheet in UTF-8", "other bytes")) from None
     found = _read(html)
     made = _MADE.search(" ".join(found.texts.get("inputs", [])))
-    if found.job is None or made is None:
+    if "job-file" not in found.files or made is None:
         do = "Only what calclib wrote carries its job; write it again with calclib sheet."
         raise InputError(message(name, "a calc sheet with its job file", "none", do))
     version, file, digest = made.groups()
@@ -164,7 +168,7 @@ def job_of_sheet(path: Path) -> tuple[str, str]:
         When the file is no sheet.
     """
     found, _, file, _ = _opened(path)
-    return found.job or "", file
+    return found.files["job-file"], file
 
 
 def recheck(path: Path) -> Recheck:
@@ -186,9 +190,9 @@ def recheck(path: Path) -> Recheck:
     """
     name = path.name
     found, version, file, digest = _opened(path)
-    text = found.job or ""
+    text = found.files["job-file"]
     try:
-        expected = _read(render(solve(parse(text, file))))
+        expected = _read(render(solve(parse(text, file)), _record(found)))
     except CalcError as error:
         raise InputError(f"{name}: the job in it cannot be recomputed.\n{error}") from None
     differences = []
@@ -207,6 +211,14 @@ def recheck(path: Path) -> Recheck:
     own = [section for section in found.texts if section not in expected.texts]
     unchecked += [f"the designer's own part: {_begin(found.texts[section])}" for section in own]
     return Recheck(name, version, tuple(differences), tuple(unchecked))
+
+
+def _record(found: _Reader) -> review.Record | None:
+    """Return the review record that a sheet carries."""
+    if "review-file" not in found.files:
+        return None
+    named = _RECORD.search(" ".join(found.texts.get("review", [])))
+    return review.parse(found.files["review-file"], named[1] if named else "review")
 
 
 def _begin(words: list[str]) -> str:

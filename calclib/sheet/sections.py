@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import math
-from collections.abc import Callable, Iterable, Sequence
+import re
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from markupsafe import Markup, escape
@@ -12,20 +13,26 @@ from markupsafe import Markup, escape
 from calclib import __version__
 from calclib.job import methods, report, settling
 from calclib.job.bent import Bent
+from calclib.job.connections import SCHEDULED
 from calclib.job.contents import Known
 from calclib.job.member import LoadRow
 from calclib.job.schema import called as words
 from calclib.job.solve import Solved
+from calclib.job.state import FINISHED
 from calclib.loads.combinations import SOURCE_NAMES
-from calclib.sheet import drawings, drawings_path
+from calclib.sheet import drawings, drawings_path, review, work
+from calclib.sheet.closing import permit_set, revisions, to_verify
 from calclib.sheet.display import Display
+from calclib.sheet.index import Index, anchor, inputs_of
 from calclib.sheet.load_path import load_path
 from calclib.sheet.tables import table
 from calclib.trace import Call, Check, Condition, Leaf, Value, leaves
 from calclib.trace.check import ratio_text
-from calclib.trace.printing import derivation, has_a_line, print_value
+from calclib.trace.printing import derivation, has_a_line, print_value, with_numbers
 
 _NOTHING = Markup("")
+# Of each equation; a thousand times over it would be a tenth of the page.
+_SAID_BY_STYLE = re.compile(r' xmlns="[^"]*MathML"| style="text-align:[^"]*;padding:0\.25em 0"')
 
 CAUTIONS = (
     "Taking out a bearing wall can bring a house down on the people in it. "
@@ -34,9 +41,27 @@ CAUTIONS = (
     "Local code, the building official and licensed practice decide; the sheet decides nothing.",
     "A check that passes says only that the numbers entered here meet the clause named. "
     "What was assumed, and what is open, is listed below and must be verified on site.",
-    "Not covered by this sheet: shoring and the stages of the work, straps and ties, wind and "
-    "earthquake, bracing of the house, drifts from higher roofs, vibration.",
+    "Not covered by this sheet: wind and earthquake, bracing of the house, drifts from higher "
+    "roofs, vibration.",
 )
+
+
+@dataclass(frozen=True)
+class Assumption:
+    """A number or a word that nobody calculated, and the checks that it can change.
+
+    Attributes
+    ----------
+    id : str
+        Its path in the job, or the name of a published value.
+    what : Value or Known
+    reached : tuple of Check
+        Empty for a word.
+    """
+
+    id: str
+    what: Value | Known
+    reached: tuple[Check, ...]
 
 
 @dataclass
@@ -44,19 +69,44 @@ class Printing:
     """What was printed already, so that each equation stands once; lives for one rendering."""
 
     display: Display
-    questions: tuple[str, ...] = ()
+    questions: tuple[str, ...]
+    register: tuple[Assumption, ...]
+    index: Index
+    record: review.Record | None = None
     known: set[str] = field(default_factory=set)
+    later: list[tuple[Check, list[Value]]] = field(default_factory=list)
 
-    def question(self, text: str) -> tuple[str, int]:
-        """Return anchor and number of an open question."""
+    def digest(self, text: str) -> str:
+        """Return the hash by which a file is named."""
+        return digest_of(text)
+
+    def question(self, text: str) -> Markup:
+        """Return a link to an open question."""
         number = self.questions.index(text) + 1
-        return f"question-{number}", number
+        return Markup(f'<a href="#question-{number}">question {number}</a>')
 
 
-def standard(solved: Solved) -> list[tuple[str, str]]:
-    """Return the standard sheet's sections in order, as (name, HTML)."""
+def standard(solved: Solved, record: review.Record | None = None) -> list[tuple[str, str]]:
+    """Return the standard sheet's sections in order, as (name, HTML).
+
+    Parameters
+    ----------
+    solved : Solved
+    record : Record, optional
+        What reviewers said of it.
+    """
+    register = ordered_register(solved)
+    numbers = {
+        item.what.id: place
+        for place, item in enumerate(register, start=1)
+        if isinstance(item.what, Value)
+    }
     printing = Printing(
-        Display(solved.job.title_block["units"] == "SI"), tuple(report.open_questions(solved))
+        Display(solved.job.title_block["units"] == "SI"),
+        tuple(report.open_questions(solved)),
+        register,
+        Index(solved.checks, numbers),
+        record,
     )
     makers: Sequence[tuple[str, Callable[[Solved, Printing], Markup]]] = (
         ("title", title_block),
@@ -68,9 +118,16 @@ def standard(solved: Solved) -> list[tuple[str, str]]:
         ("loads", loads),
         ("diagrams", diagrams),
         ("checks", checks),
+        ("stages", work.stages),
+        ("lists", work.lists),
         ("reactions", reactions),
+        ("connections", schedule),
         ("assumptions", assumptions),
+        ("verify", to_verify),
+        ("permit", permit_set),
         ("sources", sources),
+        ("review", review.section),
+        ("derivations", derivations),
         ("inputs", inputs),
     )
     return [
@@ -115,8 +172,8 @@ def title_block(solved: Solved, printing: Printing) -> Markup:
         )
     rows = [Markup("<tr>{}{}</tr>").format(*cells[i : i + 2]) for i in range(0, len(cells), 2)]
     return Markup(
-        '<h1>{}</h1><table class="block"><caption>Title block</caption><tbody>{}</tbody></table>'
-    ).format(block["title"], Markup("").join(rows))
+        '<h1>{}</h1><table class="block"><caption>Title block</caption><tbody>{}</tbody></table>{}'
+    ).format(block["title"], Markup("").join(rows), revisions(solved))
 
 
 def cautions(solved: Solved, printing: Printing) -> Markup:
@@ -131,16 +188,27 @@ def open_items(solved: Solved, printing: Printing) -> Markup:
     if not questions:
         return Markup("<h2>What is open</h2><p>No check is open.</p>")
     lines = Markup("").join(
-        Markup('<li id="{}">{} <span class="note">Keeps open: {}.</span></li>').format(
-            printing.question(question)[0], question, ", ".join(check.title for check in checks)
+        Markup('<li id="question-{}">{} <span class="note">Keeps open: {}.</span></li>').format(
+            place, question, _named(checks, printing)
         )
-        for question, checks in questions.items()
+        for place, (question, checks) in enumerate(questions.items(), start=1)
     )
     return Markup("<h2>What is open</h2><ol>{}</ol>").format(lines)
 
 
-def _anchor(check: Check) -> str:
-    return "check-" + "".join(c if c.isalnum() else "-" for c in check.id)
+def _named(checks: Iterable[Check], printing: Printing) -> Markup:
+    """Return checks by number, title and utilization, in the order of the sheet."""
+    index = printing.index
+    return Markup(", ").join(
+        [
+            Markup("{} {}{}").format(
+                index.link(index.check(check)),
+                check.title,
+                "" if check.ratio is None else f" ({utilization_text(check)})",
+            )
+            for check in checks
+        ]
+    )
 
 
 def summary(solved: Solved, printing: Printing) -> Markup:
@@ -166,7 +234,9 @@ def summary(solved: Solved, printing: Printing) -> Markup:
         bar = Markup('<span class="bar" aria-hidden="true"><i style="width:{}%"></i></span>')
         rows.append(
             (
-                Markup('<a href="#{}">{}</a>').format(_anchor(check), check.title),
+                Markup('C{} <a href="#{}">{}</a>').format(
+                    printing.index.numbers[check.id], anchor(check), check.title
+                ),
                 check.case_name or "-",
                 Markup("{} {}").format(utilization_text(check), bar.format(f"{100 * share:.0f}"))
                 if check.ratio is not None
@@ -181,6 +251,7 @@ def summary(solved: Solved, printing: Printing) -> Markup:
             ("Check", "Governing case", "Utilization", "State"),
             rows,
             numeric=(2,),
+            kind="checks",
         ),
         _other_method(solved),
     )
@@ -223,20 +294,18 @@ def _figure(figure: drawings.Figure) -> Markup:
 
 
 def _equations(
-    values: Iterable[Value],
-    case: int | None,
-    printing: Printing,
-    caption: str,
-    verdict: Markup = _NOTHING,
+    values: Iterable[Value], case: int | None, printing: Printing, caption: str
 ) -> Markup:
-    rows = [
-        _equation_row(value, case if getattr(value.number, "ndim", 0) else None, printing.display)
-        for value in values
-    ]
-    if verdict:
-        rows.append(verdict)
-    if not rows:
-        return _NOTHING
+    rows = [_equation_row(value, _case_for(value, case), printing) for value in values]
+    return _lines(rows, caption) if rows else _NOTHING
+
+
+def _case_for(value: Value, case: int | None) -> int | None:
+    return case if getattr(value.number, "ndim", 0) else None
+
+
+def _lines(rows: Iterable[Markup], caption: str) -> Markup:
+    """Return lines of a calculation as a table."""
     return Markup(
         '<table class="calc"><caption>{}</caption><colgroup><col class="r"><col class="c">'
         '<col class="v"></colgroup><thead><tr><th scope="col">Reference</th>'
@@ -253,21 +322,45 @@ def _title_of(value: Value) -> str:
     return title[:1].upper() + title[1:]
 
 
-def _equation_row(value: Value, case: int | None, display: Display) -> Markup:
+def _lean(markup: str) -> Markup:
+    """Return an equation without what the sheet's own style says for all of them."""
+    return Markup(_SAID_BY_STYLE.sub("", markup))
+
+
+def _equation_row(value: Value, case: int | None, printing: Printing) -> Markup:
+    """Return a line of a calculation: in full where its formula is new, else its numbers."""
+    index, display = printing.index, printing.display
+    number, first = index.line(value, case)
+    came = index.links(index.came_from(case, *inputs_of(value)))
+    came = Markup('<span class="from">from {}</span>').format(came) if came else _NOTHING
+    if number != first:
+        return _repeated_row(value, case, number, first, came, display)
     printed = print_value(value, case)
-    body = Markup(printed.markup)
+    body = _lean(printed.markup)
     if printed.is_equation:
         where = Markup("").join(
-            Markup('<div class="where">{}</div>').format(Markup(markup))
+            Markup('<div class="where">{}</div>').format(_lean(markup))
             for markup, _ in printed.where
         )
-        body = Markup('<span class="what">{}</span>{}{}').format(_title_of(value), body, where)
+        title = _title_of(value)
+        body = Markup('<span class="what">{} {}</span>{}{}').format(title, came, body, where)
         result = display.result(value, case)
     else:
+        body = Markup("{} {}").format(body, came)
         result = display.result(value, case) if _shown(value) else ""
-    return Markup('<tr><td class="r">{}</td><td>{}</td><td class="v">{}</td></tr>').format(
-        printed.source, body, result
-    )
+    return Markup(
+        '<tr id="n{}"><td class="r">{} {}</td><td>{}</td><td class="v">{}</td></tr>'
+    ).format(number, number, printed.source, body, result)
+
+
+def _repeated_row(
+    value: Value, case: int | None, number: int, first: int, came: Markup, display: Display
+) -> Markup:
+    result = display.result(value, case) if _shown(value) else ""
+    return Markup(
+        '<tr id="n{}" class="again"><td class="r">{} as <a href="#n{}">{}</a></td>'
+        '<td>{} {}</td><td class="v">{}</td></tr>'
+    ).format(number, number, first, first, with_numbers(value, case), came, result)
 
 
 def _shown(value: Value) -> bool:
@@ -278,11 +371,7 @@ def _new(printing: Printing, case: int | None, *targets: Value | None) -> list[V
     """Return what the targets came from and was not printed yet; a step counts once."""
     found = []
     for value in derivation(*[t for t in targets if t is not None]):
-        origin = value.origin
-        assert isinstance(origin, Call)
-        several = bool(getattr(value.number, "ndim", 0))
-        behind = ",".join(item.id for item in origin.inputs)
-        key = f"{origin.function.name}({behind})@{case if several else None}"
+        key = printing.index.key(value, case)
         if key not in printing.known and has_a_line(value) and value.symbol != "u":
             found.append(value)
         printing.known.add(key)
@@ -317,6 +406,7 @@ def loads(solved: Solved, printing: Printing) -> Markup:
             ("Surface", "Layer or load", "Source", "Load", "Basis"),
             rows,
             numeric=(3,),
+            kind="plain",
         )
     )
     for beam in solved.beams:
@@ -363,6 +453,7 @@ def _landed(beam: Bent, display: Display) -> Markup:
         ("From", "Source", "Load", "Where"),
         rows,
         numeric=(2,),
+        kind="plain",
     )
 
 
@@ -407,6 +498,14 @@ def _settling(solved: Solved, display: Display) -> Markup:
             drying,
             numeric=(1, 2, 3),
         )
+    blocks = [(where, display.value(value)) for where, value in settling.blockings(solved)]
+    if blocks:
+        found += table(
+            "Shrinkage of flat blocking down to a heated house (common practice)",
+            ("Where", "Goes down by"),
+            blocks,
+            numeric=(1,),
+        )
     return found
 
 
@@ -428,52 +527,152 @@ def checks(solved: Solved, printing: Printing) -> Markup:
             )
         )
     required = {id: value for beam in solved.beams for id, value in beam.required.items()}
+    again = []
     for check in solved.checks:
-        parts.append(_check(check, printing, required.get(check.id)))
+        values = _behind(check, printing, required.get(check.id))
+        if any(printing.index.is_new(value) for value in values):
+            parts.append(_check(check, values, printing))
+        else:
+            again.append(check)
+            printing.later.append((check, values))
+    if again:
+        parts.append(_again(again, printing))
     return Markup("").join(parts)
 
 
-def _check(check: Check, printing: Printing, also: Value | None) -> Markup:
+def _behind(check: Check, printing: Printing, also: Value | None) -> list[Value]:
+    """Return the values behind a check that were not printed yet."""
     targets = [v for v in (check.demand, check.capacity) if v is not None]
     targets += [condition.ratio for condition in check.conditions]
     targets += [also] if also is not None else []
-    case = check.case
-    values = [v for v in _new(printing, case, *targets) if _shown(v) or v.symbol == "solution"]
-    under = f"under {check.case_name}" if check.case_name else ""
-    head = Markup('<h3 id="{}">{} {}</h3><p class="note">{}{}. <code>{}</code></p>').format(
-        _anchor(check),
-        check.title,
-        state_mark(check),
-        check.clause,
-        f"; governing case {check.case_name}" if check.case_name else "",
-        check.id,
-    )
+    new = _new(printing, check.case, *targets)
+    return [v for v in new if _shown(v) or v.symbol == "solution"]
+
+
+def _again(checks: Sequence[Check], printing: Printing) -> Markup:
+    """Return the checks whose every formula stands above, as a table."""
     display = printing.display
-    verdict = _NOTHING
+    rows = []
+    for check in checks:
+        number = printing.index.numbers[check.id]
+        title = Markup('<span id="{}">C{} <a href="#d{}">{}</a></span>').format(
+            anchor(check), number, number, check.title
+        )
+        waits = Markup(" ").join([printing.question(question) for question in check.questions])
+        rows.append(
+            (
+                title,
+                check.case_name or "-",
+                "not given" if check.demand is None else display.value(check.demand, check.case),
+                "not given"
+                if check.capacity is None
+                else display.value(check.capacity, check.case),
+                utilization_text(check),
+                Markup("{} {}").format(state_mark(check), waits),
+            )
+        )
+    return Markup(
+        "<h3>The same checks of further members</h3><p>Their formulas stand above; their numbers, "
+        'line by line, in <a href="#derivations">Derivations of repeated checks</a>.</p>{}'
+    ).format(
+        table(
+            "Repeated checks",
+            ("Check", "Governing case", "Demand", "Capacity", "Utilization", "State"),
+            rows,
+            numeric=(2, 3, 4),
+            kind="checks repeated",
+        )
+    )
+
+
+def derivations(solved: Solved, printing: Printing) -> Markup:
+    """Return the numbers behind the checks that stand in the table of repeated checks."""
+    if not printing.later:
+        return Markup(
+            "<h2>Derivations of repeated checks</h2><p>No check is repeated: each stands in full "
+            "above.</p>"
+        )
+    rows = [row for item in printing.later for row in _derived(*item, printing)]
+    return Markup(
+        "<h2>Derivations of repeated checks</h2><details><summary>The numbers of {} repeated "
+        "checks, line by line: open to read them, and to print them with the sheet</summary>"
+        '<p>"as 12" names the line above that has the formula in full, with its source.</p>{}'
+        "</details>"
+    ).format(len(printing.later), _lines(rows, "The numbers of each repeated check"))
+
+
+def _derived(check: Check, values: Sequence[Value], printing: Printing) -> Iterator[Markup]:
+    """Yield the lines of a repeated check: its name, its numbers, its verdict, what else holds."""
+    number = printing.index.numbers[check.id]
+    under = f" {check.case_name}." if check.case_name else ""
+    yield Markup(
+        '<tr class="name"><th scope="row" colspan="2" id="d{}">C{} {}.{} <code>{}</code></th>'
+        '<td class="v">{}</td></tr>'
+    ).format(number, number, check.title, under, check.id, state_mark(check))
+    for value in values:
+        yield _equation_row(value, _case_for(value, check.case), printing)
+    also = _beside(check, printing)
     if check.ratio is not None:
-        verdict = Markup(
-            '<tr class="verdict"><td class="r">{}</td>'
-            "<td>demand {}, capacity {}, utilization {}</td>"
-            '<td class="v">{}</td></tr>'
-        ).format(
-            check.clause,
-            display.value(check.demand, case),
-            display.value(check.capacity, case),
-            utilization_text(check),
-            state_mark(check),
-        )
-    lines = [_equations(values, case, printing, f"{check.title} {under}".strip(), verdict)]
-    lines += [_condition(condition, case, display) for condition in check.conditions]
-    lines += [
-        Markup('<p><strong>Open:</strong> see <a href="#{}">question {}</a> above.</p>').format(
-            *printing.question(question)
-        )
-        for question in check.questions
-    ]
-    if check.notes:
-        notes = Markup("").join(Markup("<li>{}</li>").format(note) for note in check.notes)
-        lines.append(Markup("<ul>{}</ul>").format(notes))
-    return Markup("<div>{}{}</div>").format(head, Markup("").join(lines))
+        also.insert(0, _compared(check, printing))
+    if also:
+        yield Markup(
+            '<tr class="again last"><td class="r">{}</td><td>{}</td><td class="v">{}</td></tr>'
+        ).format(check.clause, Markup(" ").join(also), utilization_text(check))
+
+
+def _check(check: Check, values: Sequence[Value], printing: Printing) -> Markup:
+    head = Markup('<h3 id="{}">C{} {} {}</h3>').format(
+        anchor(check), printing.index.numbers[check.id], check.title, state_mark(check)
+    )
+    case_name = f"; governing case {check.case_name}" if check.case_name else ""
+    caption = Markup("{}{}. <code>{}</code>").format(check.clause, case_name, check.id)
+    rows = [_equation_row(value, _case_for(value, check.case), printing) for value in values]
+    if check.ratio is not None:
+        rows.append(_verdict(check, printing))
+    lines = _lines(rows, caption) if rows else Markup('<p class="note">{}</p>').format(caption)
+    also = _beside(check, printing)
+    if also:
+        items = Markup("").join([Markup("<li>{}</li>").format(item) for item in also])
+        lines += Markup('<ul class="also">{}</ul>').format(items)
+    return Markup('<div class="check">{}{}</div>').format(head, lines)
+
+
+def _beside(check: Check, printing: Printing) -> list[Markup]:
+    """Return what else a check rests on: its conditions, its questions, its notes."""
+    found = [_condition(each, check.case, printing.display) for each in check.conditions]
+    if check.questions:
+        waits = Markup(", ").join([printing.question(question) for question in check.questions])
+        found.append(Markup("<strong>Open:</strong> see {}.").format(waits))
+    number = printing.index.numbers[check.id]
+    return found + [_note(note, number, printing.index) for note in check.notes]
+
+
+def _verdict(check: Check, printing: Printing) -> Markup:
+    return Markup(
+        '<tr class="verdict"><td class="r"></td><td>{}</td><td class="v">{}</td></tr>'
+    ).format(_compared(check, printing), state_mark(check))
+
+
+def _compared(check: Check, printing: Printing) -> Markup:
+    """Return demand, capacity and utilization, and the lines where they were found."""
+    display, index, case = printing.display, printing.index, check.case
+    return Markup(
+        'demand {}, capacity {}, utilization {} <span class="from">from {}</span>.'
+    ).format(
+        display.value(check.demand, case),
+        display.value(check.capacity, case),
+        utilization_text(check),
+        index.links(index.came_from(case, check.demand, check.capacity)),
+    )
+
+
+def _note(note: str, number: int, index: Index) -> Markup:
+    """Return a note of a check, or where it stands already."""
+    first = index.said.setdefault(note, number)
+    if first == number:
+        return escape(note)
+    beginning = note if len(note) <= 40 else note[:37].rstrip() + "..."
+    return Markup("{} (as at {})").format(beginning, index.link(("C", first)))
 
 
 def _condition(condition: Condition, case: int | None, display: Display) -> Markup:
@@ -483,9 +682,7 @@ def _condition(condition: Condition, case: int | None, display: Display) -> Mark
         value, limit = condition.ratio.origin.inputs
         came = f": {display.value(value, here)}, limit {display.value(limit, here)}"
     met = "met" if condition.ratio.at(here) <= 1 else "NOT MET"
-    return Markup("<p>{} ({}){}; {}.</p>").format(
-        condition.text.rstrip("."), condition.source, came, met
-    )
+    return Markup("{} ({}){}; {}.").format(condition.text.rstrip("."), condition.source, came, met)
 
 
 def reactions(solved: Solved, printing: Printing) -> Markup:
@@ -520,9 +717,43 @@ def reactions(solved: Solved, printing: Printing) -> Markup:
                 ("Origin", "Source", *names),
                 rows,
                 numeric=range(2, 2 + len(names)),
+                kind="plain",
             )
         )
     return Markup("").join(parts)
+
+
+def schedule(solved: Solved, printing: Printing) -> Markup:
+    """Return the connections, each with what it must carry and what it is listed for."""
+    display = printing.display
+    rows = []
+    for check in solved.checks:
+        stage, _, what = check.id.split("/", 2)
+        if stage != FINISHED or what.split(".")[0] not in SCHEDULED:
+            continue
+        required, given = (
+            "not known" if value is None else display.value(value, _case_in(value, check))
+            for value in (check.demand, check.capacity)
+        )
+        title = Markup('<a href="#{}">{}</a>').format(anchor(check), check.title)
+        given = given if check.capacity is not None else "not given"
+        rows.append((title, check.clause, required, given, state_mark(check)))
+    if not rows:
+        return Markup("<h2>Schedule of connections</h2><p>The job has none.</p>")
+    return Markup("<h2>Schedule of connections</h2><p>{}</p>{}").format(
+        "What each must carry, in the case that governs, and what the job gives for it. "
+        "Wind and earthquake are not in it.",
+        table(
+            "Connections of the finished house",
+            ("Connection", "By", "Required", "Given", "State"),
+            rows,
+            numeric=(2, 3),
+        ),
+    )
+
+
+def _case_in(value: Value, check: Check) -> int | None:
+    return check.case if getattr(value.number, "ndim", 0) else None
 
 
 def _register(solved: Solved) -> list[tuple[Value, list[Check]]]:
@@ -535,59 +766,90 @@ def _register(solved: Solved) -> list[tuple[Value, list[Check]]]:
     return list(reached.values())
 
 
-def _known_words(solved: Solved) -> list[Known]:
+def _known_words(solved: Solved) -> list[tuple[str, Known]]:
     """Return the words of the job that say how they are known, such as a grade that is assumed."""
     return [
-        known
+        (f"{section.path}.{key}", known)
         for named in solved.job.sections.values()
         for section in named.values()
-        for known in section.known.values()
+        for key, known in section.known.items()
     ]
+
+
+_ORDER = {
+    "assumed": 0,
+    "common practice": 1,
+    "chosen": 2,
+    "measured": 3,
+    "from drawings": 4,
+    "required by code": 5,
+    "published": 6,
+}
+
+
+def ordered_register(solved: Solved) -> tuple[Assumption, ...]:
+    """Return every number and word that was not calculated, guesses first."""
+    items = [Assumption(value.id, value, tuple(reached)) for value, reached in _register(solved)]
+    items += [Assumption(path, known, ()) for path, known in _known_words(solved)]
+
+    def rank(item: Assumption) -> tuple[int, bool, str]:
+        if isinstance(item.what, Known):
+            return _ORDER[item.what.basis], False, item.what.title
+        origin = item.what.origin
+        assert isinstance(origin, Leaf)
+        return _ORDER[origin.basis], origin.verified, item.what.id
+
+    return tuple(sorted(items, key=rank))
+
+
+def _what(item: Assumption) -> Markup:
+    if isinstance(item.what, Known):
+        return escape(item.what.title)
+    assert isinstance(item.what.origin, Leaf)
+    # Whose table is named by its source needs no second name on paper.
+    far = Markup(' class="far"') if item.what.origin.basis == "published" else _NOTHING
+    return Markup("{} <span{}><code>{}</code></span>").format(
+        item.what.origin.title, far, item.what.id
+    )
+
+
+def _how_known(item: Assumption) -> str:
+    if isinstance(item.what, Known):
+        known = item.what
+        text = f"{known.basis}: {known.source}." if known.source else f"{known.basis}."
+        return f"{text} {known.note}".strip()
+    assert isinstance(item.what.origin, Leaf)
+    note = item.what.origin.note
+    return " ".join(part for part in (basis_text(item.what) + ".", note) if part)
 
 
 def assumptions(solved: Solved, printing: Printing) -> Markup:
     """Return the register: every number that was not calculated, with basis and reach."""
-    order = {
-        "assumed": 0,
-        "common practice": 1,
-        "chosen": 2,
-        "measured": 3,
-        "from drawings": 4,
-        "required by code": 5,
-        "published": 6,
-    }
-    display = printing.display
-
-    def rank(item: tuple[Value, list[Check]]) -> tuple[int, bool, str]:
-        origin = item[0].origin
-        assert isinstance(origin, Leaf)
-        return order[origin.basis], origin.verified, item[0].id
-
-    entries: list[tuple[tuple[int, bool, str], tuple[object, ...]]] = []
-    for item in _register(solved):
-        value, reached = item
-        origin = value.origin
-        assert isinstance(origin, Leaf)
-        note = " ".join(part for part in (basis_text(value) + ".", origin.note) if part)
-        what = Markup("{}<br><code>{}</code>").format(origin.title, value.id)
-        count = f"{len(reached)} of {len(solved.checks)}"
-        entries.append((rank(item), (what, display.value(value), note, count)))
-    for known in _known_words(solved):
-        note = f"{known.basis}: {known.source}." if known.source else f"{known.basis}."
-        note = f"{note} {known.note}".strip()
-        entries.append(
-            ((order[known.basis], False, known.title), (known.title, known.text, note, "-"))
-        )
-    rows = [row for _, row in sorted(entries, key=lambda entry: entry[0])]
+    display, index = printing.display, printing.index
+    rows = []
+    first_with: dict[str, int] = {}
+    for number, item in enumerate(printing.register, start=1):
+        name = Markup('<span id="a{}">A{}</span> {}').format(number, number, _what(item))
+        note = _how_known(item)
+        first = first_with.setdefault(note, number)
+        # What ten rows of one table would all say stands at the first of them.
+        known = note if first == number or len(note) < 24 else index.link(("A", first))
+        basis = Markup("as {}").format(known) if isinstance(known, Markup) else known
+        if isinstance(item.what, Known):
+            rows.append((name, item.what.text, basis, "-"))
+        else:
+            reached = index.links([index.check(check) for check in item.reached])
+            rows.append((name, display.value(item.what), basis, reached))
     return Markup(
         "<h2>Register of assumptions</h2><p>Every number that was not calculated, guesses first. "
-        "The last column counts the checks that it can change.</p>{}"
+        "The last column names the checks that it can change.</p>{}"
     ).format(
         table(
             "Numbers entered, chosen, published or assumed",
             ("What", "Value", "Basis", "Checks"),
             rows,
-            numeric=(1, 3),
+            numeric=(1,),
+            kind="register",
         )
     )
 
@@ -611,12 +873,17 @@ def sources(solved: Solved, printing: Printing) -> Markup:
     lines = Markup("").join(
         Markup("<li>{}</li>").format(source) for source in sorted(filter(None, found))
     )
-    return Markup("<h2>Sources</h2><ul>{}</ul>").format(lines)
+    return Markup('<h2>Sources</h2><ul class="sources">{}</ul>').format(lines)
+
+
+def digest_of(text: str) -> str:
+    """Return the hash by which a sheet names the inputs that it was made from."""
+    return hashlib.sha256(text.encode()).hexdigest()
 
 
 def inputs(solved: Solved, printing: Printing) -> Markup:
     """Return the job file itself and what made the sheet."""
-    digest = hashlib.sha256(solved.job.text.encode()).hexdigest()
+    digest = digest_of(solved.job.text)
     return Markup(
         "<h2>Job file and versions</h2><p>Made by calclib {} from {}, SHA-256 <code>{}</code>.</p>"
         '<pre id="job-file">{}</pre>'

@@ -17,7 +17,17 @@ from calclib.timber.leaves import code_leaf, table_leaf
 from calclib.timber.lrfd import with_strength_factors
 from calclib.timber.materials import DIMENSION_LUMBER, SAWN
 from calclib.timber.piece import Piece
-from calclib.trace import Value, formula, maximum, minimum, positive, product, where
+from calclib.trace import (
+    Condition,
+    Value,
+    formula,
+    maximum,
+    minimum,
+    positive,
+    product,
+    utilization,
+    where,
+)
 from calclib.units import inch, show
 
 
@@ -314,6 +324,104 @@ def longer_required_length(l_b_beam, l_b_plate):  # type: ignore[no-untyped-def]
     return maximum(l_b_beam, l_b_plate)
 
 
+@formula(
+    "l_net", "in", l_b="in", g="in", source="geometry", valid={"l_b": positive, "g": (None, None)}
+)
+def net_bearing(l_b, g):  # type: ignore[no-untyped-def]
+    """Bearing length that is left when all of the play is at one end.
+
+    Parameters
+    ----------
+    l_b : float or array [in]
+        Length of the support along the beam.
+    g : float or array [in]
+        Play of the beam.
+
+    Returns
+    -------
+    float or array [in]
+        At least a thousandth of an inch, at most l_b.
+
+    Notes
+    -----
+    Valid for: l_b > 0.
+    Differs from the source: the floor, so that a beam that falls off shows as a failure.
+    """
+    return minimum(l_b, maximum(l_b - g, 0.001 * inch))
+
+
+@formula("b_s", "in", l_b="in", b_post="in", d_post="in", source="geometry",
+         valid={"l_b": positive, "b_post": positive, "d_post": positive})  # fmt: skip
+def side_across_beam(l_b, b_post, d_post):  # type: ignore[no-untyped-def]
+    """Side of a post that lies across the beam on it, when nobody said which.
+
+    Parameters
+    ----------
+    l_b : float or array [in]
+        Length of the bearing along the beam, as entered.
+    b_post : float or array [in]
+        Narrow side of the post.
+    d_post : float or array [in]
+        Wide side of the post.
+
+    Returns
+    -------
+    float or array [in]
+        The wide side where the bearing is as long as the narrow one, else the narrow side.
+
+    Notes
+    -----
+    Valid for: b_post <= d_post; a bearing within 1/8 in of the narrow side is as long as it.
+    Differs from the source: the narrow side where the bearing fits neither, for it gives less.
+    """
+    off = l_b - b_post
+    return where(off * off < (0.125 * inch) ** 2, d_post, b_post)
+
+
+@formula("b_c", "in", b="in", b_below="in", source="geometry",
+         valid={"b": positive, "b_below": positive})  # fmt: skip
+def contact_width(b, b_below):  # type: ignore[no-untyped-def]
+    """Width in which a member and what it bears on touch.
+
+    Parameters
+    ----------
+    b : float or array [in]
+        Breadth of the member.
+    b_below : float or array [in]
+        Width of what is below, in the same direction.
+
+    Returns
+    -------
+    float or array [in]
+        The lesser of the two.
+
+    Notes
+    -----
+    Valid for: one centered on the other.
+    Differs from the source: nothing.
+    """
+    return minimum(b, b_below)
+
+
+WOOD, MASONRY = "wood or metal", "masonry or concrete"
+
+
+def least_bearing(l_b: Any, material: str) -> Condition:
+    """Return the condition that a bearing is as long as the code asks for.
+
+    Parameters
+    ----------
+    l_b : Value [in]
+        The bearing that is left.
+    material : str
+        What it is on: `WOOD` or `MASONRY`.
+    """
+    row = published.find("irc-2018-r502-6", material=material)
+    least = table_leaf(row, "bearing_in", "l_b_min", f"least bearing on {material}", "in")
+    text = f"The bearing on {material} is at least {show(least.at(), 'in')}."
+    return Condition(text, utilization(least, l_b), row.printed)
+
+
 @dataclass(frozen=True, eq=False, repr=False)
 class Surface:
     """A wood that a member bears on across its grain.
@@ -373,7 +481,7 @@ def plate(species: str, service: Service, grade: str | None = None) -> Surface:
             "NDS-2018/C_b/plate",
             "bearing area factor of a plate",
             "NDS 2018 3.10.4",
-            "its end may be near the bearing",
+            "it may end right beside the bearing, as at an opening",
         ),
     }
     F_c_perp = table_leaf(row, "Fc_perp_psi", "F_c_perp", title, "psi")

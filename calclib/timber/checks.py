@@ -296,6 +296,7 @@ def bearing_check(
     *,
     support_text: str = "",
     title: str = "bearing across the grain",
+    width: Any = None,
 ) -> Bearing:
     """Check the bearing of a member, and of the wood that it bears on.
 
@@ -303,7 +304,6 @@ def bearing_check(
     ----------
     id : str
     piece : Piece
-        It bears over its full breadth.
     R : Value [lbf]
         Reaction, by case, down positive.
     seat : Seat
@@ -314,6 +314,8 @@ def bearing_check(
     support_text : str
         Why the support is not checked here; without it the check stays open.
     title : str
+    width : Value, optional [in]
+        In which the two touch; the member's full breadth when it is not given.
 
     Returns
     -------
@@ -322,7 +324,8 @@ def bearing_check(
     material = piece.material
     own = piece.factors["Fc_perp"]
     questions = material.questions
-    f_c_perp = bearing_stress(R, piece.b, seat.l_b)
+    b = piece.b if width is None else width
+    f_c_perp = bearing_stress(R, b, seat.l_b)
     C_b = seat.C_b if seat.l_end is None else bearing_area_factor(seat.l_b, seat.l_end)
     notes = (
         *material.notes,
@@ -331,13 +334,13 @@ def bearing_check(
     )
     capacity = member_value = _own_value(piece, {**own, "C_b": C_b})
     if seat.l_end is None:
-        required = without = required_bearing_length(R, piece.b, member_value)
+        required = without = required_bearing_length(R, b, member_value)
     else:
         plain = adjusted_bearing_value(
             material.F_c_perp,
             *factors_for(material.applies, "Fc_perp", own, without=("C_b",), method=piece.method),
         )
-        without = required_bearing_length(R, piece.b, plain)
+        without = required_bearing_length(R, b, plain)
         required = required_length_with_area_factor(without, seat.l_end)
     if support is not None:
         other = adjusted_plate_value(
@@ -345,13 +348,16 @@ def bearing_check(
             *factors_for(support.applies, "Fc_perp", support.factors, method=piece.method),
         )
         capacity = weaker_bearing_value(member_value, other)
-        for_support = required_plate_length(R, piece.b, other)
+        for_support = required_plate_length(R, b, other)
         longer = longer_required_length(required, for_support)
         same = without is required
         without = longer if same else longer_required_length(without, for_support)
         required = longer
         questions += tuple(q for q in support.questions if q not in questions)
-        notes += (governing_note(material.name, support.name, member_value, other),)
+        notes += (
+            governing_note(material.name, support.name, member_value, other),
+            f"C_b of the support ({support.name}) is 1.0: it may end right beside the bearing.",
+        )
     elif support_text:
         notes += (f"The member ({material.name}) governs: {support_text}.",)
     else:

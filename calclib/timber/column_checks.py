@@ -7,7 +7,13 @@ from typing import Any
 
 from calclib.errors import InputError, message
 from calclib.mechanics.section import area, section_modulus
-from calclib.timber.bearing import Surface, adjusted_plate_value, bearing_stress
+from calclib.timber.bearing import (
+    Surface,
+    adjusted_bearing_value,
+    adjusted_plate_value,
+    bearing_stress,
+    weaker_bearing_value,
+)
 from calclib.timber.bearing_other import end_bearing_stress, plate_threshold
 from calclib.timber.bending import (
     adjusted_bending_value,
@@ -68,8 +74,6 @@ from calclib.trace import (
     check,
     formula,
     leaf,
-    minimum,
-    positive,
     utilization,
 )
 from calclib.units import inch
@@ -455,6 +459,7 @@ def end_bearing_check(
     *,
     metal_plate: bool,
     title: str = "bearing along the grain",
+    contact: tuple[Any, Any] | None = None,
 ) -> Check:
     """Check the end of a post that bears on its end grain.
 
@@ -462,7 +467,6 @@ def end_bearing_check(
     ----------
     id : str
     post : Post
-        It bears over its full section.
     P : Value [lbf]
         By case.
     time : Value
@@ -471,6 +475,8 @@ def end_bearing_check(
     metal_plate : bool
         Whether a metal plate, or what is as strong and stiff, lies between the ends.
     title : str
+    contact : (Value, Value), optional [in]
+        Sides of the area in contact; the full section when it is not given.
 
     Returns
     -------
@@ -484,7 +490,7 @@ def end_bearing_check(
     """
     material = post.piece.material
     F_c_star = _compression_star(post, time)
-    f_c = end_bearing_stress(P, area(post.piece.b, post.piece.d))
+    f_c = end_bearing_stress(P, area(*(contact or (post.piece.b, post.piece.d))))
     conditions: tuple[Condition, ...] = ()
     note = "A metal plate spreads the load (NDS 2018 3.10.1.3)."
     if not metal_plate:
@@ -507,33 +513,6 @@ def end_bearing_check(
         questions=material.questions,
         notes=(*material.notes, note),
     )
-
-
-@formula(
-    "b_c", "in", b="in", b_below="in", source="geometry",
-    valid={"b": positive, "b_below": positive},
-)  # fmt: skip
-def narrower_contact(b, b_below):  # type: ignore[no-untyped-def]
-    """Width in which a post and what it stands on touch.
-
-    Parameters
-    ----------
-    b : float or array [in]
-        Breadth of the post.
-    b_below : float or array [in]
-        Breadth of what it stands on.
-
-    Returns
-    -------
-    float or array [in]
-        The lesser of the two.
-
-    Notes
-    -----
-    Valid for: one centered on the other.
-    Differs from the source: nothing.
-    """
-    return minimum(b, b_below)
 
 
 @formula("k", "", n="", source="mechanics, statics", valid={"n": (1.0, None)})
@@ -633,6 +612,62 @@ def under_post_check(
         cases=cases,
         questions=on.questions,
         notes=(f"The wood below is {on.name}; C_b = 1.",),
+    )
+
+
+def pressed_woods_check(
+    id: str,
+    P: Any,
+    width: Any,
+    depth: Any,
+    upper: Surface,
+    lower: Surface,
+    method: str,
+    cases: tuple[str, ...] = (),
+    *,
+    title: str = "bearing between two woods",
+    notes: tuple[str, ...] = (),
+) -> Check:
+    """Check two woods that lie on each other, both pressed across their grain.
+
+    Parameters
+    ----------
+    id : str
+    P : Value [lbf]
+        By case.
+    width, depth : Value [in]
+        Of the contact.
+    upper, lower : Surface
+    method : str
+        "ASD" or "LRFD"; the factors of both are those of the method.
+    cases : tuple of str
+    title : str
+    notes : tuple of str
+
+    Returns
+    -------
+    Check
+
+    Notes
+    -----
+    Valid for: full contact; the lesser value governs, for one stress acts on both.
+    Differs from the source: C_b is 1, which is less than the clause allows away from an end.
+    """
+    values = [
+        value(on.F_c_perp, *factors_for(on.applies, "Fc_perp", on.factors, method=method))
+        for value, on in ((adjusted_bearing_value, upper), (adjusted_plate_value, lower))
+    ]
+    questions = upper.questions + tuple(q for q in lower.questions if q not in upper.questions)
+    note = f"The weaker of {upper.name} above and {lower.name} below governs; C_b = 1."
+    return check(
+        id,
+        title,
+        "NDS 2018 3.10.2",
+        bearing_stress(P, width, depth),
+        weaker_bearing_value(*values),
+        cases=cases,
+        questions=questions,
+        notes=(note, *notes),
     )
 
 

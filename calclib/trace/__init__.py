@@ -5,6 +5,7 @@ from calclib.trace.formula import REGISTRY, Formula, formula, positive
 from calclib.trace.functions import maximum, minimum, product, sqrt, total, where
 from calclib.trace.replay import BreakPoint, Program, break_point, program
 from calclib.trace.step import Step, band, pick, step
+from calclib.trace.unfold import Trace, trace
 from calclib.trace.value import (
     BASES,
     Basis,
@@ -30,6 +31,7 @@ __all__ = [
     "Leaf",
     "Program",
     "Step",
+    "Trace",
     "Value",
     "band",
     "break_point",
@@ -48,6 +50,7 @@ __all__ = [
     "sqrt",
     "step",
     "total",
+    "trace",
     "utilization",
     "values_in",
     "walk",

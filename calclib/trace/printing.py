@@ -98,6 +98,11 @@ def _in_unit(number: float, unit: str) -> Quantity:
     return number_text(number / units.factor(unit)), units.label(unit)
 
 
+def is_number(value: Value) -> bool:
+    """Say whether a value holds a number or an array; the solution of a beam is neither."""
+    return _is_number(value.number)
+
+
 def print_value(value: Value, case: int | None = None) -> Printed:
     """Print one value: its equation with symbols and numbers, its sentence, or its leaf.
 
@@ -168,10 +173,14 @@ class _Substitution:
         if node is not None:
             several = {self.many: [style.symbol(name) for name in self.many_symbols]}
             yield style.expression(node, style.symbol, many=several if self.many else {})
-            named = {name: style.quantity(*item) for name, item in self.quantities.items()}
-            several = {self.many: [style.quantity(*item) for item in self.many_quantities]}
-            yield style.expression(node, named, many=several if self.many else {})
+            yield self.numbers(node, style)
         yield style.quantity(*result)
+
+    def numbers(self, node: ast.expr, style: Style = STYLES[1]) -> str:
+        """Set an expression with numbers in the place of its names."""
+        named = {name: style.quantity(*item) for name, item in self.quantities.items()}
+        several = {self.many: [style.quantity(*item) for item in self.many_quantities]}
+        return style.expression(node, named, many=several if self.many else {})
 
 
 def _shown_case(value: Value) -> int | None:
@@ -188,8 +197,18 @@ def _print_leaf(value: Value, origin: Leaf, case: int | None) -> Printed:
 
 
 def _print_formula(value: Value, call: Call, formula: Formula, case: int | None) -> Printed:
-    formula.require_fresh_source()
+    substitution, own = _substituted(call, formula, case)
     assignments, returned = formula.parts
+    markup, text = substitution.line(value.symbol, returned, _in_unit(value.at(case), value.unit))
+    where = tuple(substitution.line(name, node, own[name]) for name, node in assignments)
+    return Printed(value, markup, text, where, formula.source, True)
+
+
+def _substituted(
+    call: Call, formula: Formula, case: int | None
+) -> tuple[_Substitution, dict[str, Quantity]]:
+    """Return what stands for the names of a body at a case, and its local quantities by name."""
+    formula.require_fresh_source()
     numbers = [argument.at(case) for argument in call.inputs]
     shown = formula.shown_units(call.inputs)
     quantities = list(map(_in_unit, numbers, shown))
@@ -207,9 +226,39 @@ def _print_formula(value: Value, call: Call, formula: Formula, case: int | None)
         [item.symbol for item in call.inputs[count:]],
         quantities[count:],
     )
-    markup, text = substitution.line(value.symbol, returned, _in_unit(value.at(case), value.unit))
-    where = tuple(substitution.line(name, node, local_quantity[name]) for name, node in assignments)
-    return Printed(value, markup, text, where, formula.source, True)
+    return substitution, local_quantity
+
+
+def with_numbers(value: Value, case: int | None = None) -> str:
+    """Return the line of an equation that stands in full elsewhere: its numbers, as plain text.
+
+    Parameters
+    ----------
+    value : Value
+    case : int, optional
+        As for `print_value`.
+
+    Returns
+    -------
+    str
+        "f_b = 195,403 lbf·in / 123.4 in³", local quantities behind it, without the result.
+        The sentence of a step; the number of a leaf.
+
+    Raises
+    ------
+    StaleSourceError
+        When the source of its formula is not the code that ran.
+    """
+    origin = value.origin
+    if isinstance(origin, Leaf) or not isinstance(origin.function, Formula):
+        return print_value(value, case).text
+    substitution, own = _substituted(origin, origin.function, case)
+    text = mathml.symbol_text(value.symbol) + " = " + substitution.numbers(origin.function.parts[1])
+    where = "; ".join(
+        f"{mathml.symbol_text(name)} = {mathml.quantity_text(*quantity)}"
+        for name, quantity in own.items()
+    )
+    return f"{text}, where {where}" if where else text
 
 
 def local_units(formula: Formula, shown: Mapping[str, str]) -> dict[str, str]:
@@ -237,28 +286,49 @@ def local_units(formula: Formula, shown: Mapping[str, str]) -> dict[str, str]:
     }
 
 
-def plain(value: Value) -> str:
-    """Return a value on one line of text, as the terminal shows it."""
+def plain(value: Value, case: int | None = None) -> str:
+    """Return a value on one line of text, as the terminal shows it; at its largest case if none."""
     if not _is_number(value.number):
         return f"{value.symbol}: {type(value.number).__name__}"
-    case = _shown_case(value)
+    notes = _notes(value, case)
+    case = _shown_case(value) if case is None else case
     printed = print_value(value, case)
     text = printed.text
     if not printed.is_equation:
         text = f"{mathml.symbol_text(value.symbol)} = {show_value(value, case)}. {text}"
     where = "; ".join(words for _, words in printed.where)
     text += f", where {where}" if where else ""
-    notes = _notes(value)
     return f"{text} [{'; '.join(notes)}]" if notes else text
 
 
-def _notes(value: Value) -> list[str]:
+def shown_at(value: Value, case: int | None = None) -> str:
+    """Return a number on one line of HTML: what it is, its equation or sentence, its source."""
+    notes = _notes(value, case)[1:] if isinstance(value.origin, Leaf) else _notes(value, case)
+    case = _shown_case(value) if case is None else case
+    printed = print_value(value, case)
+    title = value.origin.title if isinstance(value.origin, Leaf) else value.origin.function.title
+    line = printed.markup
+    if not printed.is_equation:
+        quantity = mathml.quantity_mathml(*_in_unit(value.at(case), value.unit))
+        shown = f"{mathml.symbol_text(value.symbol)} = {show_value(value, case)}"
+        symbol = mathml.symbol_mathml(value.symbol)
+        line = f"{mathml.chain([symbol, quantity], shown)} {printed.markup}"
+    where = "".join(f" where {markup}" for markup, _ in printed.where)
+    tail = "; ".join([*notes, *filter(None, [printed.source])])
+    small = f" <small>{escape(tail)}</small>" if tail else ""
+    line = (line + where).replace(' display="block"', "")
+    return f"{escape(title[:1].upper() + title[1:])}: {line}{small}"
+
+
+def _notes(value: Value, case: int | None = None) -> list[str]:
     origin = value.origin
     notes = []
     if isinstance(origin, Leaf):
         notes = [origin.title, origin.basis + ("" if origin.verified else ", from memory")]
     if getattr(value.number, "ndim", 0):
-        notes.append(f"the largest of {len(value.number)} cases")
+        count = len(value.number)
+        which = "the largest" if case is None else f"number {case + 1}"
+        notes.append(f"{which} of {count} cases")
     return notes
 
 

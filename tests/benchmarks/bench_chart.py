@@ -41,10 +41,16 @@ def works(study: Study) -> dict[str, tuple[Callable[[], object], int]]:
         np.linspace(setting.low, setting.high, POINTS)
         for setting in (study.freedoms[key].setting for key in (x, "width"))
     )
-    axis, landed = solved.flow.house.axes[path], solved.flow.landed[path]
+    flow = solved.flow
+    axis, landed = flow.house.axes[path], flow.landed[path]
     design = design_of(solved.job)
     return {
-        "single": (lambda: solve_beam(axis, landed, solved.inputs, STAGE, design), SINGLES),
+        "single": (
+            lambda: solve_beam(
+                axis, landed, solved.inputs, STAGE, design, flow.state.members, flow.house.axes
+            ),
+            SINGLES,
+        ),
         "flat": (study.at, SINGLES),
         "chart": (lambda: over_grid(study, x, "width", xs, ys), 1),
     }

@@ -166,6 +166,7 @@ def shore_cuts(
     plate_section: str,
     top: int,
     sill: int,
+    where: str = "shore",
 ) -> tuple[CutRow, ...]:
     """Return the cuts of a shore wall: its studs by position, its top plates, its sill.
 
@@ -179,11 +180,13 @@ def shore_cuts(
     section, plate_section : str
     top, sill : int
         Number of plates above and below.
+    where : str
+        Which shore.
     """
     return (
         *cuts_by_position(f"{id}/stud", "shoring stud", section, studs),
-        cut(f"{id}/top", "top plate of the shore", plate_section, length, ("shore",), top),
-        cut(f"{id}/sill", "sill of the shore", plate_section, length, ("shore",), sill),
+        cut(f"{id}/top", "top plate of the shore", plate_section, length, (where,), top),
+        cut(f"{id}/sill", "sill of the shore", plate_section, length, (where,), sill),
     )
 
 

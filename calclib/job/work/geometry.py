@@ -12,6 +12,7 @@ from typing import Any
 from calclib import published
 from calclib.job.work.practice import practice
 from calclib.job.work.readings import Reading
+from calclib.timber.bearing import net_bearing
 from calclib.timber.leaves import table_leaf
 from calclib.trace import (
     Check,
@@ -19,7 +20,6 @@ from calclib.trace import (
     check,
     formula,
     maximum,
-    minimum,
     positive,
     sqrt,
     total,
@@ -275,6 +275,8 @@ class FlushBeam:
         Room beside the beam.
     b_wall : Value or None [in]
         Width of the studs of the wall above; None when none stands there.
+    may_show : bool
+        Whether it may rise above the floor without a wall that hides it, as in an attic.
     l_stud, t_old, t_new : Value or None [in]
         Studs of the wall above, its bottom plate, and the plate laid on the beam.
     """
@@ -288,6 +290,7 @@ class FlushBeam:
     e: Value
     g: Value
     b_wall: Value | None = None
+    may_show: bool = False
     l_stud: Value | None = None
     t_old: Value | None = None
     t_new: Value | None = None
@@ -391,7 +394,7 @@ def flush_fit(id: str, beam: FlushBeam, spacing: Value) -> FlushFit:
     checks = [
         check(
             f"{id}/hanger_face",
-            "the beam's face is as high as the joists that hang on it",
+            "Joists against the height of the beam's face",
             "geometry",
             beam.d_joist,
             face_for_hangers(beam.d, beam.drop),
@@ -403,18 +406,18 @@ def flush_fit(id: str, beam: FlushBeam, spacing: Value) -> FlushFit:
         checks.append(
             check(
                 f"{id}/hidden",
-                "the beam hides within the wall above",
+                "Beam hidden within the wall above",
                 "geometry",
                 width_to_hide(beam.b, beam.e),
                 beam.b_wall,
                 notes=("Between the boards of the wall above; needed where the beam rises.",),
             )
         )
-    else:
+    elif not beam.may_show:
         checks.append(
             check(
                 f"{id}/below_floor",
-                "the beam stays below the top of the subfloor, for no wall above hides it",
+                "Beam below the top of the subfloor, for no wall above hides it",
                 "geometry",
                 top_above_joists(beam.d, beam.drop, beam.d_joist),
                 beam.t_floor,
@@ -492,7 +495,7 @@ def headroom_check(
     least = table_leaf(row, "height_in", "h_min", f"least headroom, {row.key[0]}", "in")
     return check(
         id,
-        "headroom under the beam",
+        "Headroom under the beam",
         row.printed,
         least,
         headroom(h, d_beam, t_finish),
@@ -503,7 +506,9 @@ def headroom_check(
 # Posts and bearings
 
 
-def post_fit_checks(id: str, b_post: Any, b_beam: Any, b_plate: Any) -> tuple[Check, ...]:
+def post_fit_checks(
+    id: str, b_post: Any, b_beam: Any, b_plate: Any, where: str = ""
+) -> tuple[Check, ...]:
     """Check a post against the beam on it and the plate that it stands in.
 
     Parameters
@@ -515,6 +520,8 @@ def post_fit_checks(id: str, b_post: Any, b_beam: Any, b_plate: Any) -> tuple[Ch
         Breadth of the beam.
     b_plate : Value [in]
         Width of the wall's plate at the post.
+    where : str
+        Which post, for the titles.
 
     Returns
     -------
@@ -524,14 +531,14 @@ def post_fit_checks(id: str, b_post: Any, b_beam: Any, b_plate: Any) -> tuple[Ch
     return (
         check(
             f"{id}/as_wide_as_beam",
-            "the post is as wide as the beam",
+            f"Breadth of the beam against the post{where}",
             "common practice: full bearing",
             b_beam,
             b_post,
         ),
         check(
             f"{id}/within_plate",
-            "the post stays within the plate",
+            f"Post within the plate{where}",
             "IRC 2018 R602.3.4: studs bear fully on a plate",
             b_post,
             b_plate,
@@ -593,32 +600,8 @@ def fitting_gap(l_clear, L):  # type: ignore[no-untyped-def]
     return l_clear - L
 
 
-@formula("l_net", "in", l_b="in", g="in", source="geometry", valid={"l_b": positive, "g": ANY})
-def net_bearing(l_b, g):  # type: ignore[no-untyped-def]
-    """Bearing length that is left when all of the play is at one end.
-
-    Parameters
-    ----------
-    l_b : float or array [in]
-        Length of the support along the beam.
-    g : float or array [in]
-        Play of the beam.
-
-    Returns
-    -------
-    float or array [in]
-        At least a thousandth of an inch, at most l_b.
-
-    Notes
-    -----
-    Valid for: l_b > 0.
-    Differs from the source: the floor, so that a beam that falls off shows as a failure.
-    """
-    return minimum(l_b, maximum(l_b - g, 0.001 * inch))
-
-
 def net_bearing_check(
-    id: str, required: Any, l_b: Any, gap: Any, cases: tuple[str, ...] = ()
+    id: str, required: Any, l_b: Any, gap: Any, cases: tuple[str, ...] = (), where: str = ""
 ) -> Check:
     """Check the bearing with all of the fitting gap at one end.
 
@@ -632,6 +615,8 @@ def net_bearing_check(
     gap : Value [in]
         From `fitting_gap`.
     cases : tuple of str
+    where : str
+        Which bearing, for the title.
 
     Returns
     -------
@@ -639,7 +624,7 @@ def net_bearing_check(
     """
     return check(
         id,
-        "bearing length with all of the gap at this end",
+        f"Bearing length with all of the gap at this end{where}",
         "geometry; required length by NDS 2018 3.10",
         required,
         net_bearing(l_b, gap),
@@ -691,7 +676,7 @@ def swing_check(id: str, L: Any, d: Any, gap: Any) -> Check:
     """
     return check(
         id,
-        "play to swing the beam in",
+        "Play to swing the beam in",
         "geometry: the diagonal of its side",
         swing_clearance(L, d),
         usable_gap(gap),
@@ -778,6 +763,33 @@ def drop_below_joists(h_soffit, h_beam):  # type: ignore[no-untyped-def]
     Differs from the source: nothing.
     """
     return h_soffit - h_beam
+
+
+@formula(
+    "h_beam", "in", h_soffit="in", c_drop="in", source="geometry",
+    valid={"h_soffit": ANY, "c_drop": ANY},
+)  # fmt: skip
+def height_of_beam(h_soffit, c_drop):  # type: ignore[no-untyped-def]
+    """Height of a level beam's bottom, from the joists' bottoms as most of them lie.
+
+    Parameters
+    ----------
+    h_soffit : float or array [in]
+        Height of the joists' bottoms: the median of the readings.
+    c_drop : float or array [in]
+        How far the beam's bottom lies below them.
+
+    Returns
+    -------
+    float or array [in]
+        From the same level line.
+
+    Notes
+    -----
+    Valid for: any heights.
+    Differs from the source: nothing.
+    """
+    return h_soffit - c_drop
 
 
 @dataclass(frozen=True, eq=False)
@@ -931,7 +943,7 @@ def room_check(id: str, b: Any, d: Any, a_1: Any, a_2: Any, b_plate: Any) -> Che
     """
     return check(
         id,
-        "room to turn the beam between the shores",
+        "Room to turn the beam between the shores",
         "geometry",
         rolled_width(b, d),
         room_between_shores(a_1, a_2, b_plate),

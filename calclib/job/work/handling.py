@@ -349,7 +349,7 @@ def _teams() -> list[Value]:
     ]
 
 
-def hands_checks(id: str, W: Any, handling: Handling) -> tuple[Check, Check]:
+def hands_checks(id: str, W: Any, handling: Handling, what: str = "") -> tuple[Check, Check]:
     """Check a lift by hand at its start and at its end.
 
     Parameters
@@ -358,6 +358,8 @@ def hands_checks(id: str, W: Any, handling: Handling) -> tuple[Check, Check]:
     W : Value [lbf]
         What the people lift together.
     handling : Handling
+    what : str
+        What is lifted, for the titles.
 
     Returns
     -------
@@ -375,7 +377,7 @@ def hands_checks(id: str, W: Any, handling: Handling) -> tuple[Check, Check]:
     made = [
         check(
             f"{id}/{name}",
-            f"lifting index, {words}",
+            f"Lifting index{what}, {words}",
             NIOSH,
             lifting_index(share, weight_limit(handling, V)),
             limit,

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from calclib.job.beam import twisting_moment
+from calclib.job.state import BEAM_UP, JOISTS_HUNG, SHORING_OUT
 from calclib.timber.checks import bending_check
 from calclib.timber.factors import load_duration_factor
 from calclib.timber.piece import Piece
@@ -151,7 +152,7 @@ def lift_check(id: str, W: Any, capacity: Value | None, report: str = "") -> Che
     )
     return check(
         id,
-        "load on the lift",
+        "Load on the lift",
         f"rated capacity: {report}" if report else "rated capacity",
         W,
         capacity,
@@ -243,7 +244,9 @@ def length_on_plan(L: Any, d: Any, h: Any) -> Any:
     return min(L, L * math.cos(tilt) + d * math.sin(tilt))
 
 
-def corner_check(id: str, L: Any, d: Any, b: Any, way: Value, next_way: Value, h: Value) -> Check:
+def corner_check(
+    id: str, L: Any, d: Any, b: Any, way: Value, next_way: Value, h: Value, where: str = ""
+) -> Check:
     """Check whether a beam turns a corner, or the landing of a stair.
 
     Parameters
@@ -255,6 +258,8 @@ def corner_check(id: str, L: Any, d: Any, b: Any, way: Value, next_way: Value, h
         Clear widths before and after the corner.
     h : Value [in]
         Headroom at the corner.
+    where : str
+        Which corner, for the title.
 
     Returns
     -------
@@ -268,7 +273,7 @@ def corner_check(id: str, L: Any, d: Any, b: Any, way: Value, next_way: Value, h
     """
     return check(
         id,
-        "beam round the corner",
+        f"Beam round the corner{where}",
         "geometry: a ladder round a corner",
         length_on_plan(L, d, h),
         longest_round_corner(way, next_way, b),
@@ -304,6 +309,82 @@ def moment_of_line_load(w, L):  # type: ignore[no-untyped-def]
     Differs from the source: nothing.
     """
     return w * L**2 / 8
+
+
+@formula(
+    "R", "lbf", w="plf", L="ft", source="mechanics, statics",
+    valid={"w": (0.0, None), "L": positive},
+)  # fmt: skip
+def end_reaction(w, L):  # type: ignore[no-untyped-def]
+    """Reaction of a uniform load at an end of a simple span.
+
+    Parameters
+    ----------
+    w : float or array [plf]
+        Line load.
+    L : float or array [ft]
+        Span.
+
+    Returns
+    -------
+    float or array [lbf]
+        Zero or more.
+
+    Notes
+    -----
+    Valid for: w >= 0, L > 0.
+    Differs from the source: nothing.
+    """
+    return w * L / 2
+
+
+@formula(
+    "D", "in", V_1="in", V_2="in", source="NIOSH 94-110: vertical travel of the hands",
+    valid={"V_1": (0.0, None), "V_2": (0.0, None)},
+)  # fmt: skip
+def travel_of_hands(V_1, V_2):  # type: ignore[no-untyped-def]
+    """Vertical travel of the hands.
+
+    Parameters
+    ----------
+    V_1 : float or array [in]
+        Their height at the start.
+    V_2 : float or array [in]
+        Their height at the end.
+
+    Returns
+    -------
+    float or array [in]
+        Zero or more.
+
+    Notes
+    -----
+    Valid for: heights >= 0.
+    Differs from the source: nothing.
+    """
+    return maximum(V_1 - V_2, V_2 - V_1)
+
+
+@formula("F", "", n_hour="", source="definition", valid={"n_hour": (0.0, None)})
+def lifts_per_minute(n_hour):  # type: ignore[no-untyped-def]
+    """Lifts per minute.
+
+    Parameters
+    ----------
+    n_hour : float or array [dimensionless]
+        Lifts in an hour.
+
+    Returns
+    -------
+    float or array [dimensionless]
+        Zero or more.
+
+    Notes
+    -----
+    Valid for: n_hour >= 0.
+    Differs from the source: nothing.
+    """
+    return n_hour / 60
 
 
 UNIFORM = "single span, uniform load"
@@ -369,14 +450,11 @@ class Raising:
         Their weights.
     w_hung : Value [plf]
         On the beam when one side's joists hang on it.
-    w_all : Value [plf]
-        On the beam when the shores are out.
     R_hung : Value [lbf]
         At an end, from the side that hangs.
     L : Value [ft]
-    l_u_hung, l_u_open : Value [in]
-        Between the points that hold the top edge with one side hung, and with both hung while
-        the slot of the subfloor is open.
+    l_u_hung : Value [in]
+        Between the points that hold the top edge with one side hung.
     """
 
     ply: Piece
@@ -384,41 +462,50 @@ class Raising:
     w_ply: Any
     w_beam: Any
     w_hung: Any
-    w_all: Any
     R_hung: Any
     L: Any
     l_u_hung: Value
-    l_u_open: Value
 
 
-def raising_checks(id: str, raising: Raising) -> tuple[Check, ...]:
-    """Check a beam sideways from the lift until the subfloor is closed over it.
+def raising_checks(path: str, raising: Raising, *, flush: bool = True) -> tuple[Check, ...]:
+    """Check a beam sideways from the lift until both of its sides are loaded.
 
     Parameters
     ----------
-    id : str
+    path : str
+        Of the work; each check stands in the stage to which it belongs.
     raising : Raising
+    flush : bool
+        Whether joists hang on its sides in turn.
 
     Returns
     -------
     tuple of Check
-        Of a single ply in the air, the beam on its posts, the beam with one side hung (also its
-        twist, which stays open), and the beam with the shores out and the slot open.
+        Of a single ply in the air, the beam on its posts, and the beam with one side hung (also
+        its twist, which stays open).
     """
     r = raising
-    return (
-        unbraced_check(f"{id}/ply", r.ply, r.w_ply, r.L, r.L, title="bending, one ply in the air"),
+    alone = (
         unbraced_check(
-            f"{id}/on_posts", r.beam, r.w_beam, r.L, r.L,
-            title="bending, beam on its posts before anything braces it",
+            f"{BEAM_UP}/{path}/ply", r.ply, r.w_ply, r.L, r.L,
+            title="Bending of one ply in the air, held at its ends",
         ),
         unbraced_check(
-            f"{id}/one_side", r.beam, r.w_hung, r.L, r.l_u_hung,
-            title="bending, one side hung", loads=("D", "L"),
+            f"{BEAM_UP}/{path}/on_posts", r.beam, r.w_beam, r.L, r.L,
+            title="Bending of the beam on its posts before anything braces it",
+        ),
+    )  # fmt: skip
+    if not flush:
+        return alone
+    return (
+        *alone,
+        unbraced_check(
+            f"{JOISTS_HUNG}/{path}/one_side", r.beam, r.w_hung, r.L, r.l_u_hung,
+            title="Bending of the beam, one side hung", loads=("D", "L"),
         ),
         check(
-            f"{id}/one_side_twist",
-            "twist, one side hung",
+            f"{JOISTS_HUNG}/{path}/one_side_twist",
+            "Twist of the beam, one side hung",
             "NDS 2018 3.3.3.4: ends held from rotating",
             twisting_moment(r.R_hung, r.beam.b),
             None,
@@ -427,8 +514,28 @@ def raising_checks(id: str, raising: Raising) -> tuple[Check, ...]:
                 "checked; hanging the sides in turn keeps this small.",
             ),
         ),
-        unbraced_check(
-            f"{id}/slot_open", r.beam, r.w_all, r.L, r.l_u_open,
-            title="bending, shores out while the slot is open", loads=("D", "L"),
+    )  # fmt: skip
+
+
+def open_slot_checks(
+    path: str, piece: Piece, M: Any, time: Any, l_u: Value, cases: tuple[str, ...]
+) -> tuple[Check, ...]:
+    """Check the loaded beam with the shores out, while nothing holds its top edge yet.
+
+    Parameters
+    ----------
+    path : str
+        Of the work.
+    piece : Piece
+    M, time : Value
+        Moment [lbf in] of the finished beam, and C_D or lambda, by case.
+    l_u : Value [in]
+        Between the points that hold its top edge while the slot of the subfloor is open.
+    cases : tuple of str
+    """
+    return (
+        bending_check(
+            f"{SHORING_OUT}/{path}/slot_open", piece, M, time, braced_at(l_u), cases,
+            title="Bending of the beam, shores out and the slot open",
         ),
     )  # fmt: skip

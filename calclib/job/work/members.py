@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from calclib import published
 from calclib.job.bent import Bent, Design, Settings, strength_checks
 from calclib.job.contents import Section
 from calclib.job.field import OVERHANGS
@@ -16,18 +17,16 @@ from calclib.job.member import (
     reaction,
     solution,
 )
+from calclib.job.wood import service_of
 from calclib.loads import case_set
 from calclib.loads.combinations import SOURCE_NAMES, SOURCES
 from calclib.mechanics import Beam, Line, Point, Support, solve
-from calclib.timber.bearing import Surface, strength_surface
+from calclib.timber.bearing import Surface, plate, strength_surface
 from calclib.timber.piece import Piece, stiffness
 from calclib.timber.posts import Post, strength_post
 from calclib.timber.stability import Bracing, held_throughout
-from calclib.trace import (
-    Value,
-    step,
-)
-from calclib.units import show
+from calclib.trace import Value, leaf, step
+from calclib.units import inch, show
 
 STATICS = "mechanics, statics"
 Loads = dict[str, Value]
@@ -62,6 +61,26 @@ class Place:
     def post(self, post: Post) -> Post:
         """Return a post with the factors of the method."""
         return strength_post(post) if self.design.method == "LRFD" else post
+
+
+def plate_size(shore: Section) -> tuple[Value, Value]:
+    """Return thickness and width of a shore's plates."""
+    size = published.nominal_size(shore.words["plate_size"], "sawn")
+    return tuple(  # type: ignore[return-value]
+        leaf(
+            number * inch, "in", symbol, f"{shore.path}.plate_size/{symbol}",
+            title=f"{what} of the plates of the {shore.name} shore", basis="published",
+            source=size.row.printed, verified=size.row.status == "verified",
+        )
+        for number, symbol, what in (
+            (size.b_in, "t_plate", "thickness"), (size.d_in, "b_plate", "width")
+        )
+    )  # fmt: skip
+
+
+def plates_of(shore: Section) -> Surface:
+    """Return the wood of a shore's plates, across the grain."""
+    return plate(shore.words["plate"], service_of(shore), shore.words["plate_grade"])
 
 
 def member(

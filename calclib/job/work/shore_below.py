@@ -196,6 +196,33 @@ def ground_pressure(P, b, l):  # type: ignore[no-untyped-def]  # noqa: E741
     return P / (b * l)
 
 
+@formula(
+    "P", "lbf", P_sum="lbf", n="", source=STATICS,
+    valid={"P_sum": (None, None), "n": (1.0, None)},
+)  # fmt: skip
+def share_of_posts(P_sum, n):  # type: ignore[no-untyped-def]
+    """Load on one of several posts under a shore.
+
+    Parameters
+    ----------
+    P_sum : float or array [lbf]
+        Load of the shore.
+    n : float or array [dimensionless]
+        Number of posts.
+
+    Returns
+    -------
+    float or array [lbf]
+        Of the sign of the load.
+
+    Notes
+    -----
+    Valid for: n >= 1, posts evenly spaced under a stiff header that spreads the load.
+    Differs from the source: nothing.
+    """
+    return P_sum / n
+
+
 def carried_down_checks(
     id: str,
     post: Post,
@@ -205,6 +232,7 @@ def carried_down_checks(
     pad: tuple[Value, Value],
     soil: str | None,
     cases: tuple[str, ...] = (),
+    place: str = "the shore",
 ) -> tuple[Check, ...]:
     """Check a post that carries a shore through the story below, and the ground under its pad.
 
@@ -222,6 +250,8 @@ def carried_down_checks(
     soil : str or None
         Material of the ground, as IRC Table R401.4.1 names it; None when it is not known.
     cases : tuple of str
+    place : str
+        What it carries, for the titles.
 
     Returns
     -------
@@ -234,11 +264,11 @@ def carried_down_checks(
         q = table_leaf(row, "bearing_psf", "q_a", f"presumptive bearing, {row.key[0]}", "psf")
     column = post_check(
         f"{id}/post", post, P, time, column_bracing(l, l, during_construction=True), cases,
-        title="post that carries the shore down",
+        title=f"Post below {place}",
     )  # fmt: skip
     ground = check(
         f"{id}/ground",
-        "ground under the pad",
+        f"Ground under the pad of the post below {place}",
         "IRC 2018 R401.4.1",
         ground_pressure(P, *pad),
         q,

@@ -25,11 +25,12 @@ from calclib.trace import (
     check,
     formula,
     leaf,
+    maximum,
     positive,
     sqrt,
     step,
 )
-from calclib.units import show
+from calclib.units import inch, show
 
 LOAD = (0.0, None)
 
@@ -193,6 +194,30 @@ def braced_length(l, n):  # type: ignore[no-untyped-def]  # noqa: E741
     return l / (n + 1)
 
 
+@formula("h_br", "in", l="in", l_2="in", source="geometry", valid={"l": positive, "l_2": LOAD})
+def highest_row(l, l_2):  # type: ignore[no-untyped-def]  # noqa: E741
+    """Height of the highest row of braces, where the diagonal takes hold.
+
+    Parameters
+    ----------
+    l : float or array [in]
+        Length of the stud.
+    l_2 : float or array [in]
+        Length between its rows.
+
+    Returns
+    -------
+    float or array [in]
+        Less than l; a thousandth of an inch without a row.
+
+    Notes
+    -----
+    Valid for: l > 0, 0 <= l_2 <= l.
+    Differs from the source: the floor.
+    """
+    return maximum(l - l_2, 0.001 * inch)
+
+
 def stud_check(
     id: str,
     stud: Post,
@@ -202,7 +227,7 @@ def stud_check(
     n: Any,
     cases: tuple[str, ...] = (),
     *,
-    title: str = "shoring stud as a column",
+    title: str = "Shoring stud as a column",
 ) -> Check:
     """Check a shoring stud as a column about both axes, with the slenderness of construction.
 
@@ -336,8 +361,9 @@ def shore_wall(
     names = tuple(f"stud {number + 1}" for number in range(len(wall.studs)))
     first, last = wall.studs[0], wall.studs[-1]
     flat = held_throughout("bent flatwise, it cannot buckle sideways")
+    plates = replace(place, name=f"top plates of {place.name}")
     plate = member(
-        place, wall.plate, (None if first.at() == 0 else first, *wall.studs[1:]),
+        plates, wall.plate, (None if first.at() == 0 else first, *wall.studs[1:]),
         (*rows, *extra), support_names=names,
         length=wall.length if wall.length.at() > last.at() else None, top=flat, bottom=flat,
     )  # fmt: skip
@@ -347,11 +373,11 @@ def shore_wall(
     time, cases = place.design.time_factor(plate.strength), plate.strength.names
     stud = stud_check(
         place.id("stud"), post, P, time, wall.l, wall.n, cases,
-        title=f"Heaviest stud of {place.name} as a column",
+        title=f"Heaviest stud of {place.name} as a column, wall out",
     )  # fmt: skip
     crushed = under_post_check(
         place.id("plate_under_stud"), P, post.piece.d, post.piece.b, place.surface(wall.wood),
-        post.method, cases, title=f"Crushing of the plates of {place.name}",
+        post.method, cases, title=f"Crushing of the plates of {place.name}, wall out",
     )  # fmt: skip
     table = tuple(
         StudRow(name, at, loads, most_of_cases(R)[0], stud.id)
@@ -456,6 +482,7 @@ def diagonal_check(
     r: Value | None,
     nails: tuple[Value, Value] | None,
     cases: tuple[str, ...] = (),
+    where: str = "",
 ) -> Check:
     """Check the nails of the diagonal that anchors the brace row of a shore.
 
@@ -471,6 +498,8 @@ def diagonal_check(
     nails : tuple of Value or None
         Number at each end, and the adjusted lateral value of one [lbf].
     cases : tuple of str
+    where : str
+        Of which shore, for the title.
 
     Returns
     -------
@@ -481,12 +510,12 @@ def diagonal_check(
     missing = "A brace row without a diagonal lets all studs buckle together: say what anchors it."
     if r is None or nails is None:
         return check(
-            id, "anchor of the brace row", "common practice", force, None,
+            id, f"Anchor of the braces{where}", "common practice", force, None,
             cases=cases, questions=(missing,),
         )  # fmt: skip
     return check(
         id,
-        "nails of the diagonal that anchors the brace row",
+        f"Nails of the diagonal that anchors the braces{where}",
         "common practice; nails by NDS 2018 chapter 12",
         diagonal_force(force, h, r),
         nails_together(*nails),
@@ -532,10 +561,10 @@ def stripped_wall_checks(
     return (
         post_check(
             f"{id}/board_on", stud, P, time, column_bracing(l, None, during_construction=True),
-            cases, title="stud of the kept wall, held flatwise by its board",
+            cases, title="Stud of the kept wall, held flatwise by its board",
         ),
         post_check(
             f"{id}/board_off", stud, P, time, column_bracing(l, bare, during_construction=True),
-            cases, title="stud of the kept wall, board stripped",
+            cases, title="Stud of the kept wall, board stripped",
         ),
     )  # fmt: skip

@@ -13,20 +13,26 @@ from typing import Any
 from calclib import published
 from calclib.errors import InputError, message
 from calclib.job.bent import Bent, uplift_check
+from calclib.job.contents import Section
 from calclib.job.joist import wall_on_one_joist
-from calclib.job.lines import place_further_on
+from calclib.job.lines import Inputs, place_further_on
 from calclib.job.member import (
     LoadRow,
     groups,
     largest_deflection,
 )
+from calclib.job.wood import moisture_for_weight
 from calclib.job.work.members import STATICS, Loads, Place, loads_on_supports, member
 from calclib.loads import case_set
 from calclib.loads.takedown import part_of_load
+from calclib.mechanics.section import area, weight_per_length
 from calclib.timber.bearing import Surface, end_seat
 from calclib.timber.checks import bearing_check
+from calclib.timber.dimensions import wood_density
+from calclib.timber.factors import Service
 from calclib.timber.leaves import table_leaf
-from calclib.timber.piece import Piece
+from calclib.timber.materials import sawn
+from calclib.timber.piece import Piece, piece
 from calclib.timber.stability import braced_at
 from calclib.trace import (
     Check,
@@ -38,7 +44,7 @@ from calclib.trace import (
     positive,
     total,
 )
-from calclib.units import feet_inches
+from calclib.units import feet_inches, inch
 
 LOAD = (0.0, None)
 
@@ -141,6 +147,30 @@ def place_before_line(l, a):  # type: ignore[no-untyped-def]  # noqa: E741
     return l - a
 
 
+@formula("c_s", "ft", a="ft", c="ft", source="geometry", valid={"a": positive, "c": (None, None)})
+def overhang_past_shore(a, c):  # type: ignore[no-untyped-def]
+    """How far a joist reaches past its shore.
+
+    Parameters
+    ----------
+    a : float or array [ft]
+        From the line back to the middle of the shore.
+    c : float or array [ft]
+        From the line back to the end of the joist.
+
+    Returns
+    -------
+    float or array [ft]
+        Zero or less when the shore would stand in the cut.
+
+    Notes
+    -----
+    Valid for: a > 0.
+    Differs from the source: nothing.
+    """
+    return a - c
+
+
 @formula("x_t", "ft", l="ft", c="ft", source="geometry", valid={"l": positive, "c": (None, None)})
 def place_of_tip(l, c):  # type: ignore[no-untyped-def]  # noqa: E741
     """Place of a joist's cut end, from its far bearing.
@@ -178,7 +208,7 @@ class WallAbove:
     w: Loads
 
 
-EQUAL, ALL, NONE = "equal share", "all on this side", "none on this side"
+EQUAL, ALL, NONE = "with half of the wall above", "with all of the wall above", "without it"
 WAYS = {EQUAL: "equal", ALL: "all", NONE: "none"}
 
 
@@ -192,7 +222,7 @@ def share_of_tips(way: str) -> Value:
     """
     return leaf(
         {EQUAL: 0.5, ALL: 1.0, NONE: 0.0}[way], "", "k", f"shoring/share of a wall on tips/{way}",
-        title=f"share of the wall above on the joist tips, {way}", basis="assumed",
+        title=f"share of the wall above on the joist tips, joists {way}", basis="assumed",
         note="all ways are checked, for how a wall shares its weight out cannot be known",
     )  # fmt: skip
 
@@ -336,7 +366,7 @@ def cut_joists_each_way(
         return (cut_joists(place, joists, a, c, b_plate, plate),)
     return tuple(
         cut_joists(
-            replace(place, path=f"{place.path}.{key}", name=f"{place.name}, wall above {way}"),
+            replace(place, path=f"{place.path}.{key}", name=f"{place.name} {way}"),
             joists, a, c, b_plate, plate, above=above, way=way,
         )
         for way, key in WAYS.items()
@@ -557,7 +587,7 @@ def wall_above_checks(id: str, above: WallAbove, carried_by: str) -> tuple[Check
     return (
         check(
             id,
-            "the wall above is carried while the wall below is out",
+            "What carries the wall above while the wall below is out",
             "mechanics, statics: every load has a way to the ground",
             line_load(*above.w.values()),
             None,
@@ -615,6 +645,43 @@ def needle(
         support_names=("first shore", "second shore"), top=braced_at(l),
     )  # fmt: skip
     return _held(place, bent, None, (0, 1), (), b_plate, plate)
+
+
+def needles_of(
+    place: Place, work: Section, inputs: Inputs, above: WallAbove, near: Value, far: Value | None,
+    b_plate: Value, plate: Surface,
+) -> Held | None:  # fmt: skip
+    """Return the needles of a job; None without a second shore to carry their other end.
+
+    Parameters
+    ----------
+    place : Place
+    work : Section
+    inputs : mapping of str to Value
+    above : WallAbove
+    near, far : Value [in]
+        From the line to the two shores; the first takes what `at_shores` says first.
+    b_plate : Value [in]
+    plate : Surface
+    """
+    if far is None:
+        return None
+    size = published.nominal_size(work.words["needle_size"], "sawn")
+    b, d = (
+        leaf(
+            number * inch, "in", symbol, f"{work.path}.needle_size/{symbol}",
+            title=f"{what} of a needle", basis="published", source=size.row.printed,
+            verified=size.row.status == "verified",
+        )
+        for number, symbol, what in ((size.b_in, "b", "breadth"), (size.d_in, "d", "depth"))
+    )  # fmt: skip
+    wood = sawn(work.words["needle_species"], work.words["needle_grade"], b, d)
+    made = piece(wood, Service())
+    own = weight_per_length(wood_density(wood.G, moisture_for_weight()), area(b, d))
+    return needle(
+        place, made, place_further_on(near, far), near, inputs[f"{work.path}.needle_spacing"],
+        above, own, b_plate, plate,
+    )  # fmt: skip
 
 
 # Loads of the work
