@@ -35,9 +35,10 @@ CHANGED = """([root, was]) => {
   const now = root.querySelector('svg[role=img]');
   return now && now.outerHTML !== was;
 }"""
-PLACES = """root => JSON.stringify(
-  [...root.querySelectorAll('.calc-drawn, .calc-verdict, .widget-hslider, .widget-dropdown')]
-    .map(part => [part.offsetTop, part.offsetHeight]))"""
+IDLE = "() => document.querySelector('.jp-Notebook-ExecutionIndicator').dataset.status === 'idle'"
+PLACES = """root => JSON.stringify([...root.querySelectorAll(
+  '.calc-drawn, .calc-verdict, .calc-peaks, .widget-hslider, .widget-dropdown'
+)].map(part => [part.offsetTop, part.offsetHeight]))"""
 BOXES = """root => JSON.stringify([...root.querySelectorAll('svg rect')]
   .map(box => [box.getAttribute('x'), box.getAttribute('y')]))"""
 WATCH = """root => {
@@ -72,11 +73,14 @@ class Explorer:
         return self.root.locator(".calc-verdict").inner_text()
 
     def after(self, act: Callable[[], None]) -> str:
-        """Do something, wait until the figure is another one, and return the words."""
+        """Do something, wait until the figure is another one, and return the words.
+
+        They follow the figure, before the kernel is idle again.
+        """
         was = self.picture()
         act()
         self.page.wait_for_function(CHANGED, arg=[self.root.element_handle(), was], timeout=WAIT)
-        self.page.wait_for_timeout(50)
+        self.page.wait_for_function(IDLE, timeout=WAIT)
         return self.words()
 
     def sliders(self) -> list[Locator]:
@@ -144,7 +148,7 @@ def test_every_number_of_the_opening_moves_by_keyboard_and_by_mouse(explorer):
     """End, then a drag to the left; the figure and the typed entry follow, nothing jumps."""
     opening = explorer("design_explorer(opening_job)")
     entries = opening.root.locator(".widget-hbox:has(> .widget-slider) input").all()
-    places, words = opening.root.evaluate(PLACES), {opening.words()}
+    places, words = {opening.root.evaluate(PLACES)}, {opening.words()}
     sliders = opening.sliders()
     assert len(sliders) == 8
 
@@ -153,12 +157,14 @@ def test_every_number_of_the_opening_moves_by_keyboard_and_by_mouse(explorer):
         handle.focus()
         words.add(opening.after(lambda: opening.page.keyboard.press("End")))
         expect(entry).not_to_have_value(first)
+        places.add(opening.root.evaluate(PLACES))
         last = entry.input_value()
         words.add(opening.after(lambda handle=handle: opening.drag(handle, -40)))
         expect(entry).not_to_have_value(last)
+        places.add(opening.root.evaluate(PLACES))
 
     assert len(words) >= 10
-    assert opening.root.evaluate(PLACES) == places
+    assert len(places) == 1
     assert opening.faults == []
 
 

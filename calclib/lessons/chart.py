@@ -211,7 +211,7 @@ class Charter:
         self._figure.value = f'<div class="calc-drawn">{drawing}</div>'
         notes = "".join(f" {note}" for note in reading.notes)
         self._said.value = (
-            f'<p role="status" class="calc-verdict"><strong>{escape(words)}</strong> '
+            f'<p role="status" class="calc-verdict calc-roomy"><strong>{escape(words)}</strong> '
             f"{objected(objection(self.study, self.numbers))}{escape(f'At {set_}.{notes}')}</p>"
         )
         self._shown = reading

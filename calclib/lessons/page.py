@@ -25,9 +25,11 @@ STYLE = f"""{rich.STYLE}<style>
 .calc-rich .calc-refusal {{ margin: 0; font-weight: bold; }}
 .calc-explorer .calc-said {{ margin: 0.5em 0; min-height: 10em; }}
 .calc-explorer .calc-verdict {{ margin: 0.5em 0; min-height: 5.6em; }}
-.calc-explorer .calc-peaks {{ margin: 0.5em 0; min-height: 9.8em; }}
+.calc-explorer .calc-verdict.calc-roomy {{ min-height: 11.2em; }}
+.calc-explorer .calc-peaks {{ margin: 0.5em 0; min-height: 12.6em; }}
 @container (max-width: 430px) {{ .calc-explorer .calc-verdict {{ min-height: 8.4em; }}
-  .calc-explorer .calc-peaks {{ min-height: 15.4em; }} }}
+  .calc-explorer .calc-verdict.calc-roomy {{ min-height: 15.4em; }}
+  .calc-explorer .calc-peaks {{ min-height: 19.6em; }} }}
 @container (max-width: 600px) {{ .calc-explorer .calc-said {{ min-height: 14em; }} }}
 @container (max-width: 430px) {{ .calc-explorer .calc-said {{ min-height: 20em; }} }}
 </style>"""
