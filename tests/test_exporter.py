@@ -269,7 +269,7 @@ def test_no_sheet_goes_without_title_block_and_cautions(solved):
 
     starts = [html.index(known[name]) for name in ("title", "cautions", "loads")]
     assert starts == sorted(starts)
-    assert "left out: open, summary, drawings, path, diagrams," in html
+    assert "left out: open, matters, summary, drawings, path, diagrams," in html
 
 
 def test_missing_metadata_is_named(solved):
