@@ -44,7 +44,7 @@ def margins(job: Job, path: str, number: float) -> dict[str, float] | None:
 
 
 def brute_force(job: Job, each: Range, id: str, way: int) -> float | None:
-    """Return the nearest crossing by whole solutions at the places of the scan, then Brent's method."""
+    """Return the nearest crossing by whole solutions: at the places of the scan, then Brent's."""
     start, path = each.leaf.at(), each.leaf.id
     if is_place(each.leaf):
         places = [start + way * off for off in OFFSETS]
