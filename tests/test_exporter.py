@@ -273,7 +273,7 @@ def test_no_sheet_goes_without_title_block_and_cautions(solved):
     assert starts == sorted(starts)
     assert known["title"] in html
     assert known["cautions"] in html
-    assert "left out: open, summary, drawings, path, diagrams," in html
+    assert "left out: open, matters, summary, drawings, path, diagrams," in html
 
 
 def test_a_link_to_a_section_that_is_left_out_becomes_plain_words():

@@ -239,7 +239,9 @@ def _why(error: object) -> str:
     """Return in a few words why the job could not be solved with a number."""
     line = str(error).partition("\n")[0]
     place = re.match(r"[^,:]+, ([\w.]+): ", line)
-    return f"it contradicts {place[1]}" if place else line.partition(". ")[0].rstrip(".")
+    if place:
+        return f"it contradicts {place[1]}"
+    return line.partition(", got ")[0].partition(". ")[0].rstrip(".")
 
 
 def _confirmed(

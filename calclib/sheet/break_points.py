@@ -85,8 +85,9 @@ def turn_text(each: Range, turn: Turn, display: Display) -> str:
 
 
 def _lower(title: str) -> str:
-    """Return a title inside a sentence."""
-    return title[:1].lower() + title[1:] if title[1:2].islower() else title
+    """Return a title inside a sentence, whose verb follows."""
+    title = title[:1].lower() + title[1:] if title[1:2].islower() else title
+    return f"{title}," if "," in title else title
 
 
 def _first_of_each(turns: Sequence[Turn]) -> Iterator[Turn]:
@@ -134,7 +135,8 @@ def what_matters(solved: Solved, printing: Printing) -> Markup:
         said = f"{title}, {origin.basis} {display.value(each.leaf)}: "
         lines.append(Markup("<li>{}</li>").format(f"{said}{may}{turn_text(each, turn, display)}."))
     flips = [n for n in solved.break_points.neighbors if n.turned]
-    flips.sort(key=lambda n: -len(n.turned))
+    # A guess that would make a check fail counts more than a change that would make one pass.
+    flips.sort(key=lambda n: (all(does == "passes" for _, does in n.turned), -len(n.turned)))
     lines += [
         Markup("<li>{}: {}.</li>").format(f"{n.change.what}, {n.change.now}", _neighbor_text(n))
         for n in flips[:MOST_ON_FIRST_PAGE]
@@ -156,7 +158,7 @@ def _neighbor_text(neighbor: Neighbor) -> str:
         worst = "nothing changes"
         if neighbor.worst is not None:
             title, ratio = neighbor.worst
-            worst = f"nothing turns over, at most {ratio_text(ratio)} ({_lower(title)})"
+            worst = f"nothing turns over, at most {ratio_text(ratio)} ({_lower(title).rstrip(',')})"
         return f"{head} {worst}"
     turned = " and ".join(f"{_lower(check.title)} {does}" for check, does in neighbor.turned[:2])
     more = len(neighbor.turned) - 2
