@@ -21,9 +21,16 @@ EXAMPLES = Path(__file__).parents[1] / "examples"
 SVG = "{http://www.w3.org/2000/svg}"
 
 
+FOXGLOVE = (EXAMPLES / "foxglove_cottage.toml").read_text("utf-8")
+# As found and finished only.
+TWO_STATES = "".join(
+    each for each in re.split(r"^(?=\[)", FOXGLOVE, flags=re.M) if not each.startswith("[work.")
+)
+
+
 @pytest.fixture(scope="module")
 def flows():
-    return flows_of(solve(read(EXAMPLES / "foxglove_cottage.toml")))
+    return flows_of(solve(parse(TWO_STATES, "foxglove_cottage.toml")))
 
 
 @pytest.fixture(scope="module")
@@ -38,6 +45,16 @@ def by_name(found):
 def test_states_come_in_their_order(flows, plain):
     assert [flow.state.name for flow in flows] == ["as found", "finished"]
     assert [flow.state.name for flow in plain] == ["finished"]
+
+
+def test_with_its_work_a_house_is_shown_with_the_wall_out_too():
+    flows = flows_of(solve(parse(FOXGLOVE)))
+    shown = by_name(snapshot(flows, 1))
+
+    assert [flow.state.name for flow in flows] == ["as found", "wall out", "finished"]
+    assert shown["opening beam"].standing == "not there"
+    assert shown["parlor shore wall"].load > 0
+    assert "The house, wall out" in figure(snapshot(flows, 1), laid_out(flows))
 
 
 def test_loads_are_counted_from_the_first_state(plain):
@@ -225,7 +242,7 @@ def test_a_house_without_a_member_is_written_and_solved_to_the_same_loads(tmp_pa
     """A closet wall on the floor, which nothing rests on."""
     monkeypatch.chdir(tmp_path)
     text = (
-        (EXAMPLES / "foxglove_cottage.toml").read_text("utf-8")
+        TWO_STATES
         + """
 [walls.closet]
 weight = "9 psf"

@@ -235,7 +235,7 @@ def test_a_shore_carries_per_foot_what_its_joists_bring(name):
     """The joist by joist solution and that of the whole house are two ways to one number."""
     solved = house("flush", "continuous", shore("south"), shore("north", "3 ft"))
     (worked,) = solved.works
-    landed = worked.flow.landed[f"walls.shore_opening_{name}"]
+    landed = worked.flow.landed[f"walls.{name} shore"]
     a_foot = sum(row.size.at() for row in landed if row.source == "D") * 12
     (mine,) = [s for s in worked.shores if s.section.name == name]
     on_one = mine.shored.studs[0].loads["D"].at()

@@ -89,8 +89,9 @@ class Snapshot:
 
 
 def flows_of(solved: Solved) -> tuple[Flow, ...]:
-    """Return the states of a solved job in their order: as found, where it tells, and finished."""
-    return tuple(flow for flow in (solved.found, solved.flow) if flow is not None)
+    """Return the states of a solved job in order: as found and with walls out, where it tells."""
+    during = [worked.flow for worked in solved.works]
+    return tuple(flow for flow in (solved.found, *during, solved.flow) if flow is not None)
 
 
 def members_of(flows: Sequence[Flow]) -> tuple[str, ...]:

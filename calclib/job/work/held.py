@@ -177,9 +177,9 @@ class _Making:
     in_place_of: dict[str, tuple[str, ...]]
 
 
-def shore_path(work: Section, shore: Section) -> str:
-    """Return the path of a shore as a member of the staged house."""
-    return f"walls.shore_{work.name}_{shore.name}"
+def shore_path(shore: Section) -> str:
+    """Return the path of a shore as a member of the staged house; no wall of a file has a space."""
+    return f"walls.{shore.name} shore"
 
 
 def held_flow(plan: Plan) -> Flow:
@@ -247,7 +247,7 @@ def _only_for(beam: Section, section: Section, base: State) -> bool:
 
 
 def _put_shore(plan: Plan, shore: Section, making: _Making) -> None:
-    path = shore_path(plan.work, shore)
+    path = shore_path(shore)
     on = str(shore.words["stands_on"])
     if on.startswith("joists.") and shore.words["below"] == "across the joists":
         making.inputs[f"{path}.across"] = plan.house.inputs[f"{shore.path}.across"]
@@ -323,7 +323,7 @@ def _put_cut(
         a = plan.house.inputs[f"{side.shore.path}.distance"]
         bays[-1] = (side.names[-1], place_before_line(side.near_bay, a))
         bays.append((OVERHANGS[1], overhang_past_shore(a, c)))
-        rests.append(shore_path(plan.work, side.shore))
+        rests.append(shore_path(side.shore))
         inner = [bay for bay, name in zip(side.bays, side.names, strict=True)
                  if name not in OVERHANGS]  # fmt: skip
         tip = place_of_tip(sum_of_lengths(*inner), c)
@@ -352,14 +352,14 @@ def _put_through(plan: Plan, side: Side, making: _Making) -> dict[str, tuple[str
         a = plan.house.inputs[f"{near.shore.path}.distance"]
         between = [(f"{near.names[-1]} past the shore", a)]
         bays[-1] = (near.names[-1], place_before_line(near.near_bay, a))
-        rests.append(shore_path(plan.work, near.shore))
+        rests.append(shore_path(near.shore))
     else:
         between = [bays.pop()]
     if far.shore is not None:
         a = plan.house.inputs[f"{far.shore.path}.distance"]
         between = [(between[0][0], sum_of_lengths(between[0][1], a))]
         others[0] = (far.names[-1], place_before_line(far.near_bay, a))
-        rests.append(shore_path(plan.work, far.shore))
+        rests.append(shore_path(far.shore))
     else:
         between = [(between[0][0], sum_of_lengths(between[0][1], others.pop(0)[1]))]
     rests += [carrier for carrier in far.carriers if carrier][::-1]
@@ -401,7 +401,7 @@ def _put_above(
     field, at = tips[plan.wall_on]
     if plan.work.words.get("wall_above") == "needles":
         (shore,) = (s for s in _shores(plan) if s.name == plan.wall_on)
-        making.members[path] = Section(path, {}, {"rests_on": shore_path(plan.work, shore)})
+        making.members[path] = Section(path, {}, {"rests_on": shore_path(shore)})
         return
     assert at is not None
     making.members[path] = Section(path, {}, {"rests_on": field})

@@ -459,7 +459,7 @@ def _members_below(flow: Flow, work: Section, shores: Sequence[Shore]) -> Iterat
     """Yield the checks of beams, posts and footings that the shores' load reaches."""
     paths: dict[str, None] = {}
     for shore in shores:
-        for _, path, _ in paths_to_ground(flow, shore_path(work, shore.section)):
+        for _, path, _ in paths_to_ground(flow, shore_path(shore.section)):
             if path != GROUND and flow.state.members[path].kind in ("beams", "posts", "footings"):
                 paths[path] = None
     for item in solved_members(flow, tuple(path for path in flow.order if path in paths)):
