@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import contextlib
+import gc
 import sys
 import time
 from collections.abc import Iterator, Sequence
@@ -239,8 +240,11 @@ def _sheet(arguments: argparse.Namespace) -> int:
         with _patience("calclib: finding how far each number may go"):
             count = len(solved.break_points.ranges)
     taken = time.perf_counter() - start
+    # The libraries that the second opinion loaded would be walked again and again.
+    gc.freeze()
     with _patience(f"calclib: setting the sheet {output.name}"):
         page = render(solved, arguments.draft)
+    gc.unfreeze()
     write(page, output)
     from calclib.job import report
 
