@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import contextlib
+import gc
 import sys
 import time
 from collections.abc import Iterator, Sequence
@@ -355,8 +356,11 @@ def _sheet(arguments: argparse.Namespace) -> int:
         with _patience("calclib: finding how far each number may go"):
             count = len(solved.break_points.ranges)
     taken = time.perf_counter() - start
+    # The libraries that the second opinion loaded would be walked again and again.
+    gc.freeze()
     with _patience(f"calclib: setting the sheet {output.name}"):
         page = render(solved, record, arguments.draft)
+    gc.unfreeze()
     write(page, output)
     if record is not None:
         print(f"{output}: carries the review record {record.file}, {len(record.marks)} marks.")
