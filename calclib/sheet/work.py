@@ -214,10 +214,10 @@ def _cell(here: tuple[Check, ...], worst: Check | None) -> object:
 def _distances(worked: Worked, display: Display) -> Markup:
     rows = []
     for name, found in worked.distances.items():
-        for number, each in enumerate(found[:3]):
+        for each in found[:3]:
             rows.append(
                 (
-                    f"{name.replace('_', ' ')} shore" if not number else "",
+                    f"{name.replace('_', ' ')} shore",
                     each.title,
                     f"no limit up to {display.length(each.looked)}"
                     if each.greatest is None
@@ -326,11 +326,11 @@ def _holds(worked: Worked) -> Markup:
     groups += [(NAMES[s.key].capitalize(), holds_of(worked, s.key)) for s in worked.stages]
     rows = []
     for name, points in groups:
-        for number, point in enumerate(points):
+        for point in points:
             memory = ", from memory" if point.status == "memory" else ""
             rows.append(
                 (
-                    name if not number else "",
+                    name,
                     Markup('<span aria-hidden="true">&#9744;</span> {}').format(point.text)
                     if point.kind == "hold point"
                     else f"Caution: {point.text}",
