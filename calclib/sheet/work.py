@@ -85,6 +85,7 @@ def _work(solved: Solved, worked: Worked, display: Display) -> Iterator[Markup]:
     yield _through(solved, worked)
     yield _distances(worked, display)
     yield from _studs(worked, display)
+    yield _fit(worked, display)
     yield _along(worked, display)
     yield from _balance(worked, display)
     yield _holds(worked)
@@ -268,6 +269,33 @@ def _rows_of_braces(shore: Shore, name: str) -> str:
     return (
         f"Rows of braces in the {name} shore: {given}. The slenderness of its studs asks for "
         f"{slender}, {asks}."
+    )
+
+
+def _fit(worked: Worked, display: Display) -> Markup:
+    """Return the lengths that the beam asks for, as a carpenter reads them."""
+    fit = worked.fit
+    rows: list[tuple[str, Value | None]] = [("Length of the beam", fit.length)]
+    if fit.clear is not None:
+        rows.insert(0, ("Clear length at its place, the least", fit.clear))
+    if fit.flush is not None:
+        towards = list(dict.fromkeys(side.toward for side in worked.sides))
+        cuts = zip(towards, (fit.flush.near, fit.flush.other), strict=False)
+        rows += [
+            ("Rise above the subfloor", fit.flush.rise),
+            ("Rise above the tops of the joists", fit.flush.step),
+            ("Slot in the subfloor", fit.flush.slot),
+            *((f"Joists and blocking cut back from the line, toward {called(t)}", c)
+              for t, c in cuts),
+            ("Nailer at the slot's edge, in each bay", fit.flush.nailer),
+            ("Studs of the wall above, new length", fit.flush.stud),
+        ]  # fmt: skip
+    kind = "as entered" if fit.is_cut else "center to center of its bearings, not entered"
+    return table(
+        f"Fit of the beam; its length is {kind}",
+        ("What", "Length"),
+        [(what, display.length(value.at())) for what, value in rows if value is not None],
+        numeric=(1,),
     )
 
 
