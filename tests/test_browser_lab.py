@@ -293,6 +293,9 @@ def test_nothing_is_cut_off_in_a_narrow_window(opened: Opened):
 
 def test_the_lesson_reads_without_widgets(opened: Opened):
     """Each cell but that of the sliders has figure, table or text as its output."""
+    # A notebook lets go of what is out of sight.
+    opened.page.set_viewport_size({"width": 1300, "height": 9000})
+    opened.page.locator(".jp-OutputArea-output", has_text="Largest moment").first.wait_for()
     outputs = opened.page.locator(".jp-OutputArea-output").all()
     plain = [output for output in outputs if output.locator(".jupyter-widgets").count() == 0]
     text = "\n".join(output.inner_text() for output in plain)
@@ -304,6 +307,7 @@ def test_the_lesson_reads_without_widgets(opened: Opened):
     assert opened.page.locator("figure img").evaluate("image => image.naturalWidth") > 0
     assert "Moment peaks at" in opened.page.locator("figure img").get_attribute("alt")
     assert opened.page.locator(".jp-OutputArea-output[data-mime-type*=error]").count() == 0
+    opened.page.set_viewport_size({"width": 1300, "height": 1000})
 
 
 @pytest.mark.parametrize("theme", ["JupyterLab Dark", "JupyterLab Light"])

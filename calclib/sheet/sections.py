@@ -102,6 +102,8 @@ def standard(
     draft : bool
         Leave break-points out, and say so.
     """
+    # A contradiction stops the sheet before anything takes long.
+    _ = solved.opinion.largest
     register = ordered_register(solved, draft)
     numbers = {
         item.what.id: place
