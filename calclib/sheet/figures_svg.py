@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
-from io import BytesIO
+from io import StringIO
 from typing import TYPE_CHECKING, Any, Literal
 from xml.etree import ElementTree
 from xml.sax.saxutils import escape, quoteattr
@@ -14,8 +14,8 @@ from xml.sax.saxutils import escape, quoteattr
 import numpy as np
 
 if TYPE_CHECKING:
-    from matplotlib.artist import Artist
-    from matplotlib.backend_bases import GraphicsContextBase, RendererBase
+    from matplotlib.backend_bases import GraphicsContextBase
+    from matplotlib.backends.backend_svg import RendererSVG
     from matplotlib.font_manager import FontProperties
     from matplotlib.path import Path
 
@@ -107,43 +107,25 @@ def svg_element(
     return f"{head}{_Rewriter(figure_id).inside(_printed(marks, width, height, figure_id))}</svg>"
 
 
-@cache
-def _drawing() -> type[Artist]:
-    from matplotlib.artist import Artist
+def _draw(renderer: RendererSVG, marks: Sequence[Shape | Words], height: float) -> None:
+    """Draw all marks: an artist for each, with its own layout, takes far longer."""
     from matplotlib.colors import to_rgb
     from matplotlib.transforms import Affine2D
 
-    class Drawing(Artist):
-        """All marks as one artist: an artist for each, with its own layout, takes far longer."""
-
-        def __init__(self, marks: Sequence[Shape | Words], height: float) -> None:
-            super().__init__()
-            self._marks = marks
-            self._height = height
-
-        def draw(self, renderer: RendererBase) -> None:
-            down = Affine2D().scale(1.0, -1.0).translate(0.0, self._height)
-            for mark in self._marks:
-                context = renderer.new_gc()
-                if isinstance(mark, Words):
-                    context.set_foreground(mark.color)
-                    renderer.open_group("text", f"{mark.align} {'halo' if mark.halo else ''}")
-                    renderer.draw_text(
-                        context,
-                        mark.x,
-                        mark.y,
-                        mark.text,
-                        _style(mark),
-                        90.0 if mark.upright else 0.0,
-                    )
-                    renderer.close_group("text")
-                else:
-                    _set_stroke(context, mark)
-                    fill = None if mark.fill == "none" else to_rgb(mark.fill)
-                    renderer.draw_path(context, _path(mark), down, fill)
-                context.restore()
-
-    return Drawing
+    down = Affine2D().scale(1.0, -1.0).translate(0.0, height)
+    for mark in marks:
+        context = renderer.new_gc()
+        if isinstance(mark, Words):
+            context.set_foreground(mark.color)
+            renderer.open_group("text", f"{mark.align} {'halo' if mark.halo else ''}")
+            turn = 90.0 if mark.upright else 0.0
+            renderer.draw_text(context, mark.x, mark.y, mark.text, _style(mark), turn)
+            renderer.close_group("text")
+        else:
+            _set_stroke(context, mark)
+            fill = None if mark.fill == "none" else to_rgb(mark.fill)
+            renderer.draw_path(context, _path(mark), down, fill)
+        context.restore()
 
 
 def _style(words: Words) -> FontProperties:
@@ -183,18 +165,20 @@ def _path(shape: Shape) -> Path:
 
 
 def _printed(marks: Sequence[Shape | Words], width: float, height: float, salt: str) -> bytes:
+    # The writer alone: a figure of Matplotlib would load its axes, which no sheet has.
     from matplotlib import rc_context
-    from matplotlib.backends.backend_svg import FigureCanvasSVG
-    from matplotlib.figure import Figure as Paper
+    from matplotlib.backends.backend_svg import RendererSVG
 
     settings: dict[Any, Any] = {**_SVG_SETTINGS, "svg.hashsalt": salt}
-    stream = BytesIO()
+    stream = StringIO()
     nothing = dict.fromkeys(("Date", "Creator", "Format", "Type"))
+    sheet = ((0.0, height), (width, height), (width, 0.0), (0.0, 0.0))
+    paper = Shape((sheet,), True, PAPER, 0.0, PAPER, "", None)
     with rc_context(settings):
-        paper = Paper(figsize=(width / 72, height / 72), dpi=72, facecolor=PAPER)
-        paper.add_artist(_drawing()(marks, height))  # type: ignore[call-arg]
-        FigureCanvasSVG(paper).print_svg(stream, metadata=nothing)
-    return stream.getvalue()
+        renderer = RendererSVG(width, height, stream, image_dpi=72, metadata=nothing)
+        _draw(renderer, [paper, *marks], height)
+        renderer.finalize()
+    return stream.getvalue().encode("utf-8")
 
 
 def _short(number: float) -> str:
