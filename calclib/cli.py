@@ -342,7 +342,7 @@ def _sheet(arguments: argparse.Namespace) -> int:
             raise InputError(message("--review", "a job file beside it", quoted(arguments.job), do))
         return _notebook_sheet(arguments.job, output)
     # A sheet is written once and ends: the collector walks its graph in vain.
-    gc.set_threshold(100_000, 50, 50)
+    gc.set_threshold(1_000_000, 50, 50)
     solved = _solved(arguments.job)
     from calclib.sheet import review
     from calclib.sheet.page import render, write

@@ -20,13 +20,13 @@ from calclib.job.member import LoadRow
 from calclib.job.members import solved_members
 from calclib.job.schema import called
 from calclib.job.state import FINISHED, State
-from calclib.job.work.stages import Worked, solve_work
 from calclib.trace import Check, Value, check
 from calclib.trace.check import ratio_text
 
 if TYPE_CHECKING:
     from calclib.job.break_points import BreakPoints
     from calclib.job.opinion import Opinion
+    from calclib.job.work.stages import Worked
 
 STAGE = FINISHED
 # Of a utilization: two solutions of one member differ by rounding only.
@@ -137,10 +137,14 @@ def solve(job: Job) -> Solved:
         checks += _rises(audit.changes(found, flow, before, bents), flow)
     checks += _bracing(audit.bracing_walls(flow))
     start = flow if found is None else found
-    works = tuple(
-        solve_work(house, start.state, start, flow, work, bents, checks)
-        for work in job.of("work").values()
-    )
+    works: tuple[Worked, ...] = ()
+    if job.of("work"):
+        from calclib.job.work.stages import solve_work
+
+        works = tuple(
+            solve_work(house, start.state, start, flow, work, bents, checks)
+            for work in job.of("work").values()
+        )
     checks += [check for worked in works for check in worked.checks]
     return Solved(
         job,

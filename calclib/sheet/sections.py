@@ -20,7 +20,7 @@ from calclib.job.schema import called as words
 from calclib.job.solve import Solved
 from calclib.job.state import FINISHED
 from calclib.loads.combinations import SOURCE_NAMES
-from calclib.sheet import drawings, drawings_path, review, work
+from calclib.sheet import drawings, drawings_path, review
 from calclib.sheet.break_points import HOW, how_far, nearness, neighbors_table, what_matters
 from calclib.sheet.closing import permit_set, revisions, to_verify
 from calclib.sheet.display import Display
@@ -131,8 +131,8 @@ def standard(
         ("loads", loads),
         ("diagrams", diagrams),
         ("checks", checks),
-        ("stages", work.stages),
-        ("lists", work.lists),
+        ("stages", stages),
+        ("lists", lists),
         ("reactions", reactions),
         ("connections", schedule),
         ("verification", verification),
@@ -671,6 +671,30 @@ def _condition(condition: Condition, case: int | None, display: Display) -> Mark
         came = f": {display.value(value, here)}, limit {display.value(limit, here)}"
     met = "met" if condition.ratio.at(here) <= 1 else "NOT MET"
     return Markup("{} ({}){}; {}.").format(condition.text.rstrip("."), condition.source, came, met)
+
+
+NO_WORK = (
+    "The work was not entered ([work.NAME] of the job file): shoring, the order of the work, "
+    "lifting and cutting are not covered by this sheet. Nothing is cut before they are."
+)
+
+
+def stages(solved: Solved, printing: Printing) -> Markup:
+    """Return the stages of each work, or that none was entered."""
+    if not solved.works:
+        return Markup("<h2>Stages of the work</h2><p>{}</p>").format(NO_WORK)
+    from calclib.sheet import work
+
+    return work.stages(solved, printing)
+
+
+def lists(solved: Solved, printing: Printing) -> Markup:
+    """Return cut list, materials and connectors of each work, or that none was entered."""
+    if not solved.works:
+        return Markup("<h2>Lists for the site</h2><p>{}</p>").format(NO_WORK)
+    from calclib.sheet import work
+
+    return work.lists(solved, printing)
 
 
 def reactions(solved: Solved, printing: Printing) -> Markup:

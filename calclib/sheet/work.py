@@ -45,16 +45,10 @@ HOLDS = {
 }
 # Text width of a Letter page on its side, in points.
 LANDSCAPE = 727.0
-NO_WORK = (
-    "The work was not entered ([work.NAME] of the job file): shoring, the order of the work, "
-    "lifting and cutting are not covered by this sheet. Nothing is cut before they are."
-)
 
 
 def stages(solved: Solved, printing: Printing) -> Markup:
     """Return the stages of each work: what carries, how hard, and what must be true first."""
-    if not solved.works:
-        return Markup("<h2>Stages of the work</h2><p>{}</p>").format(NO_WORK)
     parts = [Markup("<h2>Stages of the work</h2>")]
     for worked in solved.works:
         parts += list(_work(solved, worked, printing.display))
@@ -375,8 +369,6 @@ def _holds(worked: Worked) -> Markup:
 def lists(solved: Solved, printing: Printing) -> Markup:
     """Return cut list, materials and connectors of each work."""
     parts = [Markup("<h2>Lists for the site</h2>")]
-    if not solved.works:
-        return Markup("<h2>Lists for the site</h2><p>{}</p>").format(NO_WORK)
     for worked in solved.works:
         parts += list(list_tables(worked, printing.display))
     return Markup("").join(parts)
