@@ -418,7 +418,7 @@ def list_tables(worked: Worked, display: Display) -> Iterator[Markup]:
     )
     if lists.connectors:
         yield table(
-            "Hangers and straps",
+            "Hangers, caps, bases and straps",
             ("Kind", "Where", "Count", "Required", "Listed", "Report", "State"),
             [
                 (

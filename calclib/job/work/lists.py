@@ -25,6 +25,12 @@ from calclib.job.work.readings import Reading
 from calclib.job.work.shores import Shore
 from calclib.trace import Check, Value
 
+# Connections of the schedule that are bought, by the part of a check's id.
+WORDS = {
+    "cap": "post cap", "foot": "post base", "ends": "end brace", "plate_tie": "strap",
+    "notch_tie": "strap", "rafter_tie": "strap",
+}  # fmt: skip
+
 
 @dataclass(frozen=True, eq=False)
 class Lists:
@@ -143,4 +149,6 @@ def _connectors(
             field = ".".join(member.split(".")[:2])
             report = str(house.section(field).words.get("hanger_report", ""))
             rows.append(connector("hanger", made.title, count, made, report))
+        elif what.split(".")[0] in WORDS:
+            rows.append(connector(WORDS[what.split(".")[0]], made.title, 1, made))
     return rows
