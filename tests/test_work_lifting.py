@@ -352,18 +352,22 @@ def raising(l_u):
 
 
 def test_raising_is_checked_at_each_step_and_the_twist_stays_open():
-    made = {each.id: each for each in raising_checks("work", raising(16.0))}
+    made = {each.id: each for each in raising_checks("work.opening", raising(16.0))}
 
     assert list(made) == [
-        "beam_up/work/ply", "beam_up/work/on_posts",
-        "joists_hung/work/one_side", "joists_hung/work/one_side_twist",
+        "beam_up/work.opening/ply", "beam_up/work.opening/on_posts",
+        "joists_hung/work.opening/one_side", "joists_hung/work.opening/one_side_twist",
     ]  # fmt: skip
     # NDS 2018 Table 2.3.2: C_D 0.9 for dead load alone, 1.0 with floor live load.
-    assert [made[f"beam_up/work/{name}"].cases for name in ("ply", "on_posts")] == [("D",)] * 2
-    assert made["joists_hung/work/one_side"].cases == ("D+L",)
-    assert made["joists_hung/work/one_side_twist"].state == "open"
+    assert [made[f"beam_up/work.opening/{name}"].cases for name in ("ply", "on_posts")] == [
+        ("D",)
+    ] * 2
+    assert made["joists_hung/work.opening/one_side"].cases == ("D+L",)
+    assert made["joists_hung/work.opening/one_side_twist"].state == "open"
     # R b / 2, statics.
-    assert made["joists_hung/work/one_side_twist"].demand.at() == pytest.approx(1200 * 4.5 / 2)
+    assert made["joists_hung/work.opening/one_side_twist"].demand.at() == pytest.approx(
+        1200 * 4.5 / 2
+    )
 
 
 def test_an_open_slot_leaves_the_beam_weaker_than_joists_that_hold_it():

@@ -596,7 +596,7 @@ def test_a_kept_wall_that_loses_its_board_loses_what_held_its_studs():
     text = text.replace("[walls.south]\n", STUDS)
     work = WORK + 'stripped = ["walls.south"]\n'
     solved = solve(parse(text + work + shore("south") + shore("north")))
-    on, off = of(solved, "wall_out/work.opening.south/board").values()
+    on, off = of(solved, "wall_out/walls.south/board").values()
 
     assert (on.id[-8:], off.id[-9:]) == ("board_on", "board_off")
     # NDS 2018 3.7.1.4: l_e / d at most 75 during construction; 102 / 1.5 = 68.
@@ -612,7 +612,7 @@ def test_blocking_put_in_before_gives_it_back():
     for rows in (0, 1):
         work = WORK + f'stripped = ["walls.south"]\nstripped_blocking = {rows}\n'
         solved = solve(parse(text + work + shore("south") + shore("north")))
-        worst.append(of(solved, "wall_out/work.opening.south/board_off").popitem()[1].worst)
+        worst.append(of(solved, "wall_out/walls.south/board_off").popitem()[1].worst)
 
     assert worst[1] < worst[0]
 
@@ -621,6 +621,6 @@ def test_a_kept_wall_whose_studs_nobody_looked_at_stays_open():
     text = HOUSE.replace("SETTING", "flush").replace("OVER", "continuous")
     work = WORK + 'stripped = ["walls.north"]\n'
     solved = solve(parse(text + work + shore("south") + shore("north")))
-    (made,) = of(solved, "wall_out/work.opening.north/board").values()
+    (made,) = of(solved, "wall_out/walls.north/board").values()
 
     assert made.state == "open"

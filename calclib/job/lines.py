@@ -91,6 +91,30 @@ def place_further_back(a, x):  # type: ignore[no-untyped-def]
     return a - x
 
 
+@formula("L", "in", a="in", c="in", source="geometry", valid={"a": ANY, "c": ANY})
+def length_along(a, c):  # type: ignore[no-untyped-def]
+    """Length of a stretch of the line.
+
+    Parameters
+    ----------
+    a : float or array [in]
+        Where it begins.
+    c : float or array [in]
+        Where it ends.
+
+    Returns
+    -------
+    float or array [in]
+        Above zero where it ends beyond its start.
+
+    Notes
+    -----
+    Valid for: any places.
+    Differs from the source: nothing.
+    """
+    return c - a
+
+
 def bearings_of(beam: Section, inputs: Inputs) -> tuple[Value, ...]:
     """Return the bearing length of each support of a beam."""
     return tuple(inputs[f"{seat.path}.bearing"] for seat in beam.seats())

@@ -132,7 +132,7 @@ def strip_figure(worked: Worked, *, in_a_row: bool = False) -> Figure:
     return stage_strip(strip, panels, figure_id, title, columns=columns, width=width)
 
 
-def _label(worked: Worked, member: str) -> str:
+def _label(member: str) -> str:
     """Return a member of the work, or of the house, in words."""
     kind, _, rest = member.partition(".")
     if kind != "work":
@@ -180,7 +180,7 @@ def _through(solved: Solved, worked: Worked) -> Markup:
     rows = []
     for member in sorted(found, key=lambda m: (not m.startswith("work"), m)):
         cells = [_cell(found[member].get(key, ()), worst) for key in columns]
-        rows.append((_label(worked, member).capitalize(), *cells))
+        rows.append((_label(member).capitalize(), *cells))
     note = Markup(
         "<p>The largest utilization of each member in each stage; a dash where nothing is checked "
         "anew. Shores, and what they stand on, work from the day they are set until they leave."

@@ -9,6 +9,7 @@ from typing import Any
 from calclib.job.bent import Bent
 from calclib.job.carry import Flow, House
 from calclib.job.contents import Section
+from calclib.job.lines import length_along
 from calclib.job.member import sagging_moment
 from calclib.job.plies import rows_by_side
 from calclib.job.schema import called
@@ -48,7 +49,7 @@ from calclib.job.work.readings import Reading, Readings, readings
 from calclib.job.work.shoring import line_load
 from calclib.mechanics.section import area, weight_per_length
 from calclib.timber.piece import Piece, piece
-from calclib.trace import Check, Value, check, formula, leaf, step
+from calclib.trace import Check, Value, check, leaf, step
 from calclib.units import feet_inches
 
 LEAST_READINGS = 3
@@ -98,30 +99,6 @@ def least_of(readings: Sequence[Any]) -> Any:
     return (min(readings),)
 
 
-@formula("L", "in", a="in", c="in", source="geometry", valid={"a": (None, None), "c": (None, None)})
-def between_bearings(a, c):  # type: ignore[no-untyped-def]
-    """Length of a beam from the center of its first bearing to that of its last.
-
-    Parameters
-    ----------
-    a : float or array [in]
-        Place of the first.
-    c : float or array [in]
-        Place of the last.
-
-    Returns
-    -------
-    float or array [in]
-        Above zero.
-
-    Notes
-    -----
-    Valid for: c > a.
-    Differs from the source: nothing.
-    """
-    return c - a
-
-
 def _taped(work: Section, table: str, inputs: Mapping[str, Value]) -> tuple[Reading, ...]:
     return tuple(
         Reading(name.replace("_", " "), inputs[f"{work.path}.{table}.{name}"])
@@ -164,7 +141,7 @@ def fit_of(
     stretch = house.stretches[beam.path]
     assert stretch is not None
     given = inputs.get(f"{path}.beam_length")
-    length = given if given is not None else between_bearings(*stretch)
+    length = given if given is not None else length_along(*stretch)
     clear_rows = _taped(work, "clear", inputs)
     clear = least_of(tuple(row.x for row in clear_rows))[0] if clear_rows else None
     checks: list[Check] = []
@@ -346,7 +323,7 @@ def beam_in_the_air(
     axis = house.axes[beam.path]
     stretch = house.stretches[beam.path]
     assert stretch is not None
-    L = inputs.get(f"{path}.beam_length", between_bearings(*stretch))
+    L = inputs.get(f"{path}.beam_length", length_along(*stretch))
     W = weight_of_length(axis.weight, L)
     yield lift_check(
         f"{BEAM_UP}/{path}/lift", W, inputs.get(f"{path}.lift_capacity"),
@@ -454,7 +431,7 @@ def weights_of(house: House, work: Section, beam: Section) -> tuple[Weight, ...]
     inputs, axis = house.inputs, house.axes[beam.path]
     stretch = house.stretches[beam.path]
     assert stretch is not None
-    L = inputs.get(f"{work.path}.beam_length", between_bearings(*stretch))
+    L = inputs.get(f"{work.path}.beam_length", length_along(*stretch))
     loads = {"the whole beam": weight_of_length(axis.weight, L)}
     if axis.piece.built_up:
         loads["a ply"] = weight_of_length(one_ply(house, beam)[1], L)

@@ -22,7 +22,7 @@ from calclib.job.contents import Section
 from calclib.job.field import Strip, field_stretch, strip_reactions, strip_shares
 from calclib.job.house import on_plan
 from calclib.job.joist import joist_piece, load_on_one_joist, wall_on_one_joist
-from calclib.job.lines import SAME_PLACE
+from calclib.job.lines import SAME_PLACE, length_along
 from calclib.job.member import LoadRow
 from calclib.job.schema import GROUND, called
 from calclib.job.state import WALL_OUT
@@ -68,7 +68,7 @@ from calclib.job.work.shoring import (
 from calclib.loads.takedown import sum_of_lengths, sum_of_loads
 from calclib.timber.bearing import Surface
 from calclib.timber.posts import Post, sawn_post
-from calclib.trace import Check, Value, check, formula, leaf, step
+from calclib.trace import Check, Value, check, leaf, step
 from calclib.units import feet_inches, inch
 
 CLEAR = 1e-6 * inch
@@ -130,30 +130,6 @@ class Shore:
     checks: tuple[Check, ...]
     rows_by_slenderness: Value
     rows_for_load: int | None
-
-
-@formula("L", "in", a="in", c="in", source="geometry", valid={"a": (None, None), "c": (None, None)})
-def length_along(a, c):  # type: ignore[no-untyped-def]
-    """Length of a stretch of the line.
-
-    Parameters
-    ----------
-    a : float or array [in]
-        Where it begins.
-    c : float or array [in]
-        Where it ends.
-
-    Returns
-    -------
-    float or array [in]
-        Above zero where it ends beyond its start.
-
-    Notes
-    -----
-    Valid for: any places.
-    Differs from the source: nothing.
-    """
-    return c - a
 
 
 def _count(first: float, spacing: float, length: float) -> int:

@@ -436,7 +436,7 @@ def _staged(
 def _stripped(flow: Flow, work: Section, path: str, design: Design) -> Iterator[Check]:
     """Yield the checks of a kept wall whose board comes off, under the finished loads."""
     wall, inputs = flow.house.section(path), flow.house.inputs
-    name, id = called(path), f"{WALL_OUT}/{work.path}.{path.partition('.')[2]}"
+    name, id = called(path), f"{WALL_OUT}/{path}"
     found = line_over_cases(through_wall(flow, wall), name, design) if has_studs(wall) else None
     if found is None:
         yield check(
