@@ -72,7 +72,7 @@ def test_what_the_work_takes_off_and_puts_on_a_member_is_said(flows):
     before = by_name(snapshot(flows, 0))["kitchen wall"]
 
     assert wall.change == pytest.approx(wall.load / before.load - 1)
-    assert change_text(wall) == "−43%"
+    assert change_text(wall) == "−49%"
     assert by_name(snapshot(flows, 0))["opening beam"].standing == "not there"
     assert "More than in the first state is on south wall +3%" in " ".join(said(found))
 

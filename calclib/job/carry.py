@@ -294,7 +294,7 @@ class _Walk:
             self.enter(path, rows)
             self.pass_on(section, rows)
         elif section.kind == "walls":
-            own = own_weight_of_wall(self.house, section)
+            own = own_weight_of_wall(self.house, self.state, section)
             self.enter(path, own)
             self.pass_on(section, [*spread_on_wall(self.house, section, here), *own])
         elif section.kind == "beams":
@@ -433,14 +433,33 @@ def stretch_needed(house: House, path: str) -> Stretch:
     return found
 
 
-def own_weight_of_wall(house: House, section: Section) -> list[LoadRow]:
-    """Return the weight of a wall, when it was entered."""
+def own_weight_of_wall(house: House, state: State, section: Section) -> list[LoadRow]:
+    """Return the weight of what stands of a wall, when it was entered."""
     path, inputs = section.path, house.inputs
     stretch = house.stretches[path]
     if not {"weight", "height"} <= set(section.numbers) or stretch is None:
         return []
     size = wall_line_load(inputs[f"{path}.weight"], inputs[f"{path}.height"])
-    return [LoadRow("D", path, called(path), size, *stretch)]
+    return [
+        LoadRow("D", path, called(path), size, start, end)
+        for start, end in _left_of(house, state, path, stretch)
+    ]
+
+
+def _left_of(house: House, state: State, path: str, stretch: Stretch) -> Iterator[Stretch]:
+    """Yield what is left of a wall beside the stretches whose place others took."""
+    taken = [
+        found
+        for other in state.in_place_of.get(path, ())
+        if (found := house.stretches.get(other)) is not None
+    ]
+    at, end = stretch
+    for low, high in sorted(taken, key=lambda each: each[0].at()):
+        if low.at() - at.at() > SAME_PLACE:
+            yield at, low
+        at = later(at, high)
+    if end.at() - at.at() > SAME_PLACE:
+        yield at, end
 
 
 def spread_on_wall(house: House, section: Section, here: Sequence[LoadRow]) -> Iterator[LoadRow]:
@@ -470,7 +489,7 @@ def through_wall(flow: Flow, section: Section) -> list[LoadRow]:
     known = house.stretches[section.path] is not None
     return [
         *(spread_on_wall(house, section, here) if known else here),
-        *own_weight_of_wall(house, section),
+        *own_weight_of_wall(house, flow.state, section),
     ]
 
 
