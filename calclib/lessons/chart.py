@@ -9,14 +9,14 @@ from html import escape
 from pathlib import Path
 from typing import Any
 
-from calclib.errors import CalcError, InputError, message
+from calclib.errors import InputError, message
 from calclib.job import rich
 from calclib.job.file import Job, read
 from calclib.lessons.charting import Axes, carried_lines, chart, utilization_lines
 from calclib.lessons.choosing import ChoiceControls
 from calclib.lessons.controls import Control
 from calclib.lessons.design import objection, proven_text
-from calclib.lessons.designing import COLUMN, NOTHING_SHOWN, WIDE_COLUMN, rich_html
+from calclib.lessons.designing import COLUMN, WIDE_COLUMN, rich_html
 from calclib.lessons.files import FileControls
 from calclib.lessons.opening import WIDTH, Study, opening_study
 from calclib.lessons.page import CAUTION, STYLE, objected
@@ -141,8 +141,6 @@ class Charter:
         CalcError
             When no such file can be, or its checks are not those on the screen.
         """
-        if self._shown is None:
-            raise CalcError(NOTHING_SHOWN)
         name = self.study.beam.section.name
         return proven_text(
             self.study, self.numbers, self._shown, lambda job: opening_study(job, name).at()

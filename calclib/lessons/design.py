@@ -33,6 +33,7 @@ MOST_NOTE = 280
 LOAD_STEP, LOAD_STEP_SI = 1 * units.psf, 0.05 * units.kPa
 LOAD_KEYS = (("L", "live"), ("Lr", "roof_live"), ("S", "snow"), ("S", "ground_snow"))
 NEAREST = 1e-15
+NOTHING_SHOWN = "job file: there is nothing to write while nothing is shown."
 # Of a utilization: two ways to one number differ by rounding only.
 SAME = 1e-9
 
@@ -207,7 +208,7 @@ def objection(study: Study, numbers: Mapping[str, float]) -> str:
 def proven_text(
     study: Study,
     numbers: Mapping[str, float],
-    shown: Reading,
+    shown: Reading | None,
     again: Callable[[Job], Reading],
 ) -> str:
     """Return the job file of a state, once it was solved and found to give what is shown.
@@ -217,7 +218,8 @@ def proven_text(
     study : Study
     numbers : mapping of str to float [base units]
         As for `job_text`.
-    shown : Reading
+    shown : Reading or None
+        None when the screen shows nothing.
     again : callable
         Reads a job in the way in which `shown` was read.
 
@@ -230,6 +232,8 @@ def proven_text(
     CalcError
         When no such file can be, or its checks are not those shown.
     """
+    if shown is None:
+        raise CalcError(NOTHING_SHOWN)
     text = job_text(study, numbers)
     other = again(parse(text, study.solved.job.file))
     ours, theirs = ((*reading.checks, *reading.beside) for reading in (shown, other))

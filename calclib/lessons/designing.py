@@ -22,7 +22,6 @@ from calclib.lessons.reading import Reading
 
 COLUMN = {"flex": "1 1 330px", "min_width": "0"}
 WIDE_COLUMN = {"flex": "2 1 460px", "min_width": "0"}
-NOTHING_SHOWN = "job file: there is nothing to write while nothing is shown."
 
 
 def design_explorer(job: str | Path | Job, beam: str = "") -> Any:
@@ -112,8 +111,6 @@ class Designer:
         CalcError
             When no such file can be, or its checks are not those on the screen.
         """
-        if self._shown is None:
-            raise CalcError(NOTHING_SHOWN)
         name = self.study.beam.section.name
         return proven_text(
             self.study, self.numbers, self._shown, lambda job: design_study(job, name).with_beside()
