@@ -88,6 +88,8 @@ def prepare(extras: set[str]) -> None:
     target = f".[{','.join(wanted)}]" if wanted else "."
     if call(PYTHON, "-m", "pip", "install", *quiet, "-c", "constraints.txt", "-e", target) != 0:
         sys.exit("run.py: the packages could not be installed; the lines above say why.")
+    # pip compiles what it copies, but not a folder that it only points to.
+    call(PYTHON, "-m", "compileall", "-q", "calclib")
     STAMP.write_text("\n".join([fingerprint(), *wanted]) + "\n", encoding="utf-8")
 
 

@@ -159,9 +159,10 @@ def test_a_first_run_makes_the_environment_and_installs_the_pins(run):
     """Nothing is there: Python's venv, then pip with the constraints."""
     run.prepare({"notebook", "test"})
 
-    make, install = run.commands
+    make, install, compiled = run.commands
     assert "-m venv --clear" in make
     assert install.endswith("-c constraints.txt -e .[notebook,test]")
+    assert compiled.endswith("-m compileall -q calclib")
     assert run.state["STAMP"].read_text().split() == [run.fingerprint(), "notebook", "test"]
 
 
@@ -194,7 +195,7 @@ def test_changed_pins_are_installed_into_the_environment_that_is_there(run, monk
 
     run.prepare(set())
 
-    assert len(run.commands) == 1
+    assert len(run.commands) == 2
     assert run.commands[0].endswith("-c constraints.txt -e .[test]")
 
 

@@ -446,6 +446,21 @@ def test_a_hanger_without_a_capacity_stands_open_on_the_schedule():
     assert {row.kind for row in rows} >= {"hanger", "post cap", "post base"}
 
 
+def test_a_cap_is_listed_with_the_report_that_the_file_names():
+    cap = (
+        '[connections.west]\nkind = "post cap"\njoins = ["beams.opening", "posts.west"]\n'
+        'capacity = "9000 lbf"\nreport = "ER-0000"\n'
+    )
+    solved = house("flush", "continuous", shore("south"), shore("north"), cap)
+    rows = [row for row in solved.works[0].lists.connectors if row.kind == "post cap"]
+    told, other = sorted(rows, key=lambda row: row.capacity is None)
+
+    assert (told.report, told.capacity.at()) == ("ER-0000", pytest.approx(9000.0))
+    assert other.report == "report number to be given"
+    braces = [row for row in solved.works[0].lists.connectors if row.kind == "end brace"]
+    assert {row.count for row in braces} == {2}
+
+
 def test_what_was_not_taped_is_asked_for():
     solved = house("dropped", "continuous", shore("south"), shore("north"))
     asked = " ".join(q for c in solved.checks for q in c.questions)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 from math import inf
 from typing import NamedTuple
 
@@ -235,6 +236,7 @@ def _refuse_boards(b_in: float) -> None:
         )
 
 
+@cache
 def _dimension_table(species: str) -> str:
     known: list[str] = []
     for table in ("nds-2018-4a", "nds-2018-4b"):
@@ -257,6 +259,7 @@ def _timber_rows(species: str, grade: str, b_in: float) -> Candidates:
     return Candidates((b_in + POST_EXCESS, inf), (posts, beams))
 
 
+@cache
 def _switch(grade: str) -> tuple[float, str] | None:
     """Return the depth beyond which a grade takes the values of another, and that grade."""
     own = [row for row in rows("nds-2018-4a-size") if _for_grade(row, grade)]
@@ -271,6 +274,7 @@ def _for_grade(row: Row, grade: str) -> bool:
     return any(resolve("grade", name) in wanted for name in row.text("grades").split("; "))
 
 
+@cache
 def _size_factors(grade: str) -> tuple[Row, ...]:
     return tuple(row for row in rows("nds-2018-4a-size") if _for_grade(row, grade))
 

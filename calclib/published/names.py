@@ -54,6 +54,7 @@ def _aliases() -> dict[tuple[str, str], tuple[str, str]]:
         }
 
 
+@cache
 def resolve(column: str, name: str) -> str:
     """Return the compared form of the name that an alias stands for, or of the name itself.
 
@@ -79,6 +80,7 @@ def resolve(column: str, name: str) -> str:
     return normal(alias[1]) if alias else form
 
 
+@cache
 def spellings(column: str, cell: str) -> frozenset[str]:
     """Return every compared form under which a cell is found.
 

@@ -23,12 +23,12 @@ from calclib.job.work.geometry import stud_lengths
 from calclib.job.work.members import plate_size
 from calclib.job.work.readings import Reading
 from calclib.job.work.shores import Shore
-from calclib.trace import Check, Value
+from calclib.trace import Check, Value, leaves
 
-# Connections of the schedule that are bought, by the part of a check's id.
-WORDS = {
-    "cap": "post cap", "foot": "post base", "ends": "end brace", "plate_tie": "strap",
-    "notch_tie": "strap", "rafter_tie": "strap",
+# Connections of the schedule that are bought, by the part of a check's id: their kind in the file.
+KINDS = {
+    "cap": "post cap", "foot": "post base", "ends": "end brace", "plate_tie": "plate tie",
+    "notch_tie": "notch tie", "rafter_tie": "rafter tie",
 }  # fmt: skip
 
 
@@ -149,6 +149,17 @@ def _connectors(
             field = ".".join(member.split(".")[:2])
             report = str(house.section(field).words.get("hanger_report", ""))
             rows.append(connector("hanger", made.title, count, made, report))
-        elif what.split(".")[0] in WORDS:
-            rows.append(connector(WORDS[what.split(".")[0]], made.title, 1, made))
+        elif what.split(".")[0] in KINDS:
+            kind = KINDS[what.split(".")[0]]
+            ends = len(list(house.section(member).seats())) if kind == "end brace" else 1
+            rows.append(connector(kind, made.title, ends, made, _report(house, made)))
     return rows
+
+
+def _report(house: House, made: Check) -> str:
+    """Return the number of the report that the capacity of a check was listed in."""
+    used = set() if made.capacity is None else {leaf.id for leaf in leaves(made.capacity)}
+    for told in house.job.of("connections").values():
+        if {f"{told.path}.capacity", f"{told.path}.uplift"} & used:
+            return str(told.words.get("report", ""))
+    return ""
