@@ -267,11 +267,14 @@ class _Solved:
         table = _table(factors)
         key = table.tobytes()
         if key not in known:
+            # Of live load alone many cases are the same.
+            distinct, case = np.unique(table, axis=0, return_inverse=True)
             columns = [
-                [self._by_case(each, len(table)) for each in read(solved.combine(rows))]
-                for solved, rows in self.tables(table)
+                [self._by_case(each, len(distinct)) for each in read(solved.combine(rows))]
+                for solved, rows in self.tables(distinct)
             ]
-            known[key] = [np.stack(each, axis=-2) for each in zip(*columns, strict=True)]
+            found = (np.stack(each, axis=-2) for each in zip(*columns, strict=True))
+            known[key] = [each[..., case, :, :] for each in found]
         return known[key]
 
     def _by_case(self, found: Any, cases: int) -> Any:
@@ -281,13 +284,16 @@ class _Solved:
     def deflection_at(self, factors: Any, place: Any) -> Any:
         """Return the deflection under factors [case, group] at places [case, x, y]."""
         found = np.empty(place.shape)
-        for i, (solved, rows) in enumerate(self.tables(factors)):
+        distinct, case = np.unique(factors, axis=0, return_inverse=True)
+        ny = place.shape[2]
+        row = (case[:, None] * ny + np.arange(ny)).ravel()
+        for i, (solved, rows) in enumerate(self.tables(distinct)):
             curves = solved.combine(rows)
             at = place[:, i].ravel()
             piece = np.searchsorted(curves.breaks, at + curves.beam.tolerance, side="right") - 1
             piece = np.clip(piece, 0, len(curves.EI) - 1)
             s = np.clip(at - curves.breaks[piece], 0.0, np.diff(curves.breaks)[piece])
-            here = curves.derivatives[:, np.arange(len(at)), piece]
+            here = curves.derivatives[:, row, piece]
             deflection = 0.0 - taylor(here, DEFLECTION, s) / curves.EI[piece]
             found[:, i] = deflection.reshape(len(factors), -1)
         return found
