@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import atexit
 import contextlib
 import gc
 import sys
@@ -451,6 +452,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     if arguments.command is None:
         parser().print_help()
         return BAD_INPUT
+    # What is there at the end goes with the process; the collector would walk all of it first.
+    atexit.register(gc.freeze)
     from calclib.errors import CalcError
 
     try:

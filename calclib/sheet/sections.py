@@ -118,8 +118,6 @@ def standard(
         record,
         draft=draft,
     )
-    # A result that is contradicted stops the sheet before anything is made of it.
-    solved.opinion  # noqa: B018
     makers: Sequence[tuple[str, Callable[[Solved, Printing], Markup]]] = (
         ("title", title_block),
         ("cautions", cautions),
