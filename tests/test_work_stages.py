@@ -480,6 +480,9 @@ def test_every_cut_is_tied_to_what_it_came_from():
         "work.opening.shores.parlor.height", "work.opening.shores.kitchen.height",
     }  # fmt: skip
     assert all(row["because"] for rows in lists.values() for row in rows)
+    # Nine joists are cut, and a tie goes over each of them: counted on the drawing.
+    counts = {row["kind"]: row["count"] for row in lists["opening_connectors.csv"]}
+    assert (counts["hanger"], counts["rafter tie"]) == ("9", "9")
 
 
 def test_a_stud_is_cut_by_the_reading_at_its_own_joist():

@@ -151,8 +151,12 @@ def _connectors(
             rows.append(connector("hanger", made.title, count, made, report))
         elif what.split(".")[0] in KINDS:
             kind = KINDS[what.split(".")[0]]
-            ends = len(list(house.section(member).seats())) if kind == "end brace" else 1
-            rows.append(connector(kind, made.title, ends, made, _report(house, made)))
+            each = 1
+            if kind == "end brace":
+                each = len(list(house.section(member).seats()))
+            elif kind == "rafter tie":
+                each = count
+            rows.append(connector(kind, made.title, each, made, _report(house, made)))
     return rows
 
 
