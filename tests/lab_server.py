@@ -29,6 +29,21 @@ SETTINGS = {
     "@jupyterlab/docmanager-extension:plugin": {"autosave": False},
 }
 
+# From a key to the painted figure, each time, in `window.calcTimes` [ms].
+WATCH_THE_FIGURE = """figure => {
+  window.calcTimes = [];
+  let pressed = 0;
+  document.addEventListener("keydown", event => { pressed = event.timeStamp; }, true);
+  new MutationObserver(() => {
+    const from = pressed;
+    pressed = 0;
+    if (from) requestAnimationFrame(() => {
+      const painted = new MessageChannel();
+      painted.port1.onmessage = () => window.calcTimes.push(performance.now() - from);
+      painted.port2.postMessage(0);
+    });
+  }).observe(figure, { childList: true, subtree: true });
+}"""
 
 # A proxy of the environment is not for this machine's own addresses.
 STRAIGHT = urllib.request.build_opener(urllib.request.ProxyHandler({}))
@@ -72,8 +87,8 @@ class Lab:
                 return session["kernel"]
         return None
 
-    def wait_until_idle(self, notebook: str, seconds: float) -> None:
-        """Wait until the kernel of a notebook can work.
+    def wait_until_idle(self, notebook: str, seconds: float) -> str:
+        """Wait until the kernel of a notebook can work, and return its id.
 
         Cells that are run before a kernel is bound open a dialog and wait for it.
         """
@@ -81,7 +96,7 @@ class Lab:
         while time.monotonic() < end:
             kernel = self.kernel_of(notebook)
             if kernel and kernel["execution_state"] == "idle":
-                return
+                return kernel["id"]
             time.sleep(0.05)
         raise AssertionError("the notebook's kernel did not become idle")
 

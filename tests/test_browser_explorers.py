@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 from bare_redraw import bare_redraw
-from lab_server import Lab, running_lab
+from lab_server import WATCH_THE_FIGURE, Lab, running_lab
 from playwright.sync_api import Locator, Page, expect
 
 from calclib.job.file import read
@@ -41,21 +41,6 @@ PLACES = """root => JSON.stringify([...root.querySelectorAll(
 )].map(part => [part.offsetTop, part.offsetHeight]))"""
 BOXES = """root => JSON.stringify([...root.querySelectorAll('svg rect')]
   .map(box => [box.getAttribute('x'), box.getAttribute('y')]))"""
-WATCH = """root => {
-  window.calcTimes = [];
-  let pressed = 0;
-  document.addEventListener("keydown", event => { pressed = event.timeStamp; }, true);
-  const figure = root.querySelector('.calc-drawn').parentElement;
-  new MutationObserver(() => {
-    const from = pressed;
-    pressed = 0;
-    if (from) requestAnimationFrame(() => {
-      const painted = new MessageChannel();
-      painted.port1.onmessage = () => window.calcTimes.push(performance.now() - from);
-      painted.port2.postMessage(0);
-    });
-  }).observe(figure, { childList: true, subtree: true });
-}"""
 
 
 @dataclass
@@ -314,7 +299,7 @@ def test_a_new_figure_comes_about_as_fast_as_a_bare_redraw(explorer, call, study
     found, prepared = explorer(call), study()
     redraw = bare_redraw([prepared.at(span=span) for span in ("13 ft 6 in", "14 ft")])
     redraw(0)
-    found.root.evaluate(WATCH)
+    found.root.locator(".calc-drawn").locator("xpath=..").evaluate(WATCH_THE_FIGURE)
     found.sliders()[0].focus()
     redraws = []
 

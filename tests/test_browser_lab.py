@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 from bare_redraw import bare_redraw
-from lab_server import Lab, running_lab
+from lab_server import WATCH_THE_FIGURE, Lab, running_lab
 from playwright.sync_api import Page, expect
 
 from calclib.lessons import opening_study
@@ -36,24 +36,6 @@ RESULTS = f"{EXPLORER} > .calc-explorer:has(table)"
 
 # One JupyterLab serves all tests of this file, so one worker runs them.
 pytestmark = pytest.mark.xdist_group("jupyterlab")
-
-WATCH_THE_FIGURE = """
-selector => {
-  const figure = document.querySelector(selector);
-  window.calcTimes = [];
-  let pressed = 0;
-  document.addEventListener("keydown", event => { pressed = event.timeStamp; }, true);
-  new MutationObserver(() => {
-    const from = pressed;
-    pressed = 0;
-    if (from) requestAnimationFrame(() => {
-      const painted = new MessageChannel();
-      painted.port1.onmessage = () => window.calcTimes.push(performance.now() - from);
-      painted.port2.postMessage(0);
-    });
-  }).observe(figure, { childList: true, subtree: true });
-}
-"""
 
 CONTRAST = """
 selector => {
@@ -131,7 +113,7 @@ def opened(lab: Lab, browser, request: pytest.FixtureRequest) -> Iterator[Opened
     page.on("request", lambda asked: found.faults.extend(_elsewhere(asked.url, lab)))
     page.goto(lab.page(NOTEBOOK))
     page.locator(".jp-Notebook").wait_for(timeout=WAIT)
-    kernel = _idle_kernel(lab)
+    kernel = lab.wait_until_idle(NOTEBOOK, WAIT / 1000)
     choose(page, "Run", "Run All Cells")
     page.locator(f"{FIGURE} svg").wait_for(timeout=WAIT)
     page.locator(f"{RESULTS} table").wait_for(timeout=WAIT)
@@ -143,20 +125,6 @@ def opened(lab: Lab, browser, request: pytest.FixtureRequest) -> Iterator[Opened
 def _elsewhere(url: str, lab: Lab) -> list[str]:
     is_own = url.startswith((lab.address, lab.address.replace("http", "ws"), "data:", "blob:"))
     return [] if is_own else [f"asked for {url}"]
-
-
-def _idle_kernel(lab: Lab) -> str:
-    """Wait until the notebook's kernel can work, and return its id.
-
-    Cells that are run before a kernel is bound open a dialog and wait for it.
-    """
-    end = time.monotonic() + WAIT / 1000
-    while time.monotonic() < end:
-        kernel = lab.kernel_of(NOTEBOOK)
-        if kernel and kernel["execution_state"] == "idle":
-            return kernel["id"]
-        time.sleep(0.05)
-    raise AssertionError("the notebook's kernel did not become idle")
 
 
 def choose(page: Page, menu: str, *items: str) -> None:
@@ -335,7 +303,7 @@ def test_a_new_figure_comes_about_as_fast_as_a_bare_redraw(
     study = opening_study(JOB)
     redraw = bare_redraw([study.at(span=span) for span in ("13 ft 6 in", "14 ft")])
     redraw(0)
-    page.evaluate(WATCH_THE_FIGURE, FIGURE)
+    page.locator(FIGURE).evaluate(WATCH_THE_FIGURE)
     handle.focus()
     redraws = []
 

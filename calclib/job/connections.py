@@ -319,7 +319,7 @@ def _ends(flow: Flow, bent: Bent) -> Check:
         ),
         notes=(
             *_detail(told),
-            "Each end, across the beam at its top; the share is a habit of the trade.",
+            "At each bearing, across the beam at its top; the share is a habit of the trade.",
         ),
     )
 

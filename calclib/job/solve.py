@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from calclib.errors import InputError, message
@@ -13,7 +14,7 @@ from calclib.job import state as states
 from calclib.job.bent import Bent
 from calclib.job.carry import Flow, House, carry, fallen_of, house_of
 from calclib.job.connections import connection_checks
-from calclib.job.file import Job
+from calclib.job.file import Job, read
 from calclib.job.house import AreaLoads
 from calclib.job.interfaces import interface_checks
 from calclib.job.member import LoadRow
@@ -97,6 +98,24 @@ class Solved:
         from calclib.job.rich import solved_html
 
         return solved_html(self)
+
+
+def solved_of(job: str | Path | Job | Solved) -> Solved:
+    """Return what a job file, or what was made of it, solves to.
+
+    Parameters
+    ----------
+    job : str, Path, Job or Solved
+        A solved job comes back as it is.
+
+    Raises
+    ------
+    CalcError
+        When the job cannot be read or solved.
+    """
+    if isinstance(job, Solved):
+        return job
+    return solve(job if isinstance(job, Job) else read(job))
 
 
 def solve(job: Job) -> Solved:

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-from functools import partial
+from collections.abc import Callable
 from html import escape
 from pathlib import Path
 from typing import Any
@@ -12,20 +10,19 @@ from typing import Any
 from calclib.errors import InputError, message
 from calclib.job import rich
 from calclib.job.file import Job, read
-from calclib.lessons.charting import Axes, carried_lines, chart, utilization_lines
-from calclib.lessons.choosing import ChoiceControls
-from calclib.lessons.controls import Control
-from calclib.lessons.design import objection, proven_text
-from calclib.lessons.designing import COLUMN, WIDE_COLUMN, rich_html
-from calclib.lessons.files import FileControls
-from calclib.lessons.opening import WIDTH, Study, opening_study
-from calclib.lessons.page import CAUTION, STYLE, objected
+from calclib.lessons.charting import LINES_KEY, Axes, carried_lines, chart, utilization_lines
+from calclib.lessons.design import objection
+from calclib.lessons.designing import BeamExplorer
+from calclib.lessons.opening import WIDTH, opening_study
+from calclib.lessons.page import CAUTION, objected
 from calclib.lessons.reading import Reading, percent, verdict
 from calclib.lessons.sizing import (
     FEW_WIDTHS,
     WIDTHS,
     Carried,
+    caption_of,
     carried_by,
+    in_words,
     span_rows,
     utilization_chart,
     what_carries,
@@ -60,31 +57,20 @@ def size_chart(job: str | Path | Job, beam: str = "") -> Any:
     return Charter(read(job) if isinstance(job, (str, Path)) else job, beam).box
 
 
-class Charter:
-    """The parts of the explorer and what they are set to.
+class Charter(BeamExplorer):
+    """The size chart of a beam; see `BeamExplorer`.
 
     Attributes
     ----------
-    box : ipywidgets.VBox
-    study : Study
-        Of the job with what was chosen.
-    numbers : dict of str to float [base units]
-        What is set, by key.
-    controls : dict of str to Control
-    choices : ChoiceControls
     shows, across : ipywidgets.Dropdown
         What the chart shows, and which span lies across it.
     """
 
-    study: Study
-    numbers: dict[str, float]
-    _shown: Reading | None
-
     def __init__(self, job: Job, beam: str = "") -> None:
         import ipywidgets as widgets  # type: ignore[import-untyped]
 
-        self._beam = beam
-        self._figure, self._said, self._table = (rich_html() for _ in range(3))
+        super().__init__(beam, drawings=2)
+        self._figure, self._table = self._drawings
         self._lengths = widgets.VBox(layout={"width": "100%"})
         label = {"description_width": "initial"}
         room = {"width": "auto", "max_width": "100%"}
@@ -94,18 +80,14 @@ class Charter:
         self.across = widgets.Dropdown(
             description="Span across the chart (name)", style=label, layout=room
         )
-        self.choices = ChoiceControls(self._chosen)
-        files = FileControls(self.text, self.open)
         self._is_opening = False
         self.open(job)
         for dropdown in (self.shows, self.across):
             dropdown.observe(self._turned, "value")
-        left = widgets.VBox(
-            [self.shows, self.across, self._lengths, self.choices.box], layout=COLUMN
+        self._lay_out(
+            [self.shows, self.across, self._lengths, self.choices.box],
+            [self._figure, self._said, self._table],
         )
-        right = widgets.VBox([self._figure, self._said, self._table], layout=WIDE_COLUMN)
-        both = widgets.HBox([left, right], layout={"flex_flow": "row wrap"})
-        self.box = widgets.VBox([widgets.HTML(STYLE), both, files.box])
 
     def open(self, job: Job) -> None:
         """Start from a job; what was shown stays when it cannot be charted."""
@@ -117,10 +99,7 @@ class Charter:
         self._is_opening = True
         try:
             self._job, self.study, self.numbers = job, study, study.start
-            self.controls = {
-                setting.key: Control(setting, partial(self._move, setting.key))
-                for setting in study.settings
-            }
+            self._set_controls()
             self._lengths.children = [control.box for control in self.controls.values()]
             spans = [(s.name, s.key) for s in study.settings if s.key != WIDTH]
             self.across.options = spans
@@ -133,18 +112,8 @@ class Charter:
             self._draw()
             self._mark()
 
-    def text(self) -> str:
-        """Return the job file of what is set, once it was solved and found to say the same.
-
-        Raises
-        ------
-        CalcError
-            When no such file can be, or its checks are not those on the screen.
-        """
-        name = self.study.beam.section.name
-        return proven_text(
-            self.study, self.numbers, self._shown, lambda job: opening_study(job, name).at()
-        )
+    def _read(self, job: Job, beam: str) -> Reading:
+        return opening_study(job, beam).at()
 
     def _move(self, key: str, number: float) -> None:
         self.numbers[key] = number
@@ -173,7 +142,7 @@ class Charter:
         self._axes = Axes(*settings)
         section = study.beam.section
         size, plies = section.words["size"], int(section.numbers["plies"].number)
-        self._name = f"{plies} x {size}" if plies > 1 else size
+        self._name = in_words(size, plies)
         found: list[Carried]
         if self.shows.value == ALL:
             found = list(what_carries(study, self._job, x, self.numbers))
@@ -183,10 +152,11 @@ class Charter:
             grid = utilization_chart(study, x, self.numbers)
             self._lines = utilization_lines(grid)
             found = [carried_by(grid, size, plies, (WIDTHS - 1) // (FEW_WIDTHS - 1))]
-            self._key = "Lines of equal utilization; bold, 1: all is used"
+            self._key = LINES_KEY
         heads, *rows = span_rows(found, study.si)
-        caption = f"Longest {settings[0].name} at which no check fails, by tributary width"
-        table = rich.table_html(caption, heads, rows, numbers=set(range(1, len(heads))))
+        table = rich.table_html(
+            caption_of(settings[0]), heads, rows, numbers=set(range(1, len(heads)))
+        )
         refused = "".join(
             f"<p>{escape(f'{each.size} is refused: {each.refused}')}</p>"
             for each in found
@@ -213,14 +183,3 @@ class Charter:
             f"{objected(objection(self.study, self.numbers))}{escape(f'At {set_}.{notes}')}</p>"
         )
         self._shown = reading
-
-    @contextmanager
-    def _cleared(self) -> Iterator[None]:
-        """Take chart and results off the screen when what is inside fails, and say why."""
-        self._shown = None
-        try:
-            yield
-        except Exception as error:
-            self._figure.value = self._table.value = ""
-            self._said.value = f'<p role="status">Nothing to show: {escape(str(error))}</p>'
-            raise

@@ -33,6 +33,7 @@ WIDTH, HEIGHT = 560.0, 470.0
 LEFT, RIGHT, TOP, BOTTOM = 62.0, 548.0, 64.0, 388.0
 LEVELS = (0.25, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0)
 LIMIT = 1.0
+LINES_KEY = "Lines of equal utilization; bold, 1: all is used"
 HATCH = "calc-hatch"
 # The ground of the page, so that a label breaks the line that it names.
 GROUND = "var(--jp-layout-color0, var(--vscode-editor-background, #ffffff))"

@@ -16,9 +16,9 @@ from calclib.errors import CalcError
 from calclib.job.bent import Bent
 from calclib.job.carry import Flow
 from calclib.job.edit import edited
-from calclib.job.file import Entry, Job, parse, read
+from calclib.job.file import Entry, Job, parse
 from calclib.job.schema import GROUND, called
-from calclib.job.solve import STAGE, Solved, solve
+from calclib.job.solve import STAGE, Solved, solved_of
 from calclib.lessons.gathering import watched
 from calclib.lessons.opening import Freedom, Study, joists_beside, named_beam, spans_free
 from calclib.lessons.reading import Reading
@@ -64,9 +64,7 @@ def design_study(job: str | Path | Job | Solved, beam: str = "") -> Study:
     A tributary width is half the span of the joists on that side: their length moves with it.
     The dead loads of a surface grow in one proportion.
     """
-    if isinstance(job, (str, Path)):
-        job = read(job)
-    solved = solve(job) if isinstance(job, Job) else job
+    solved = solved_of(job)
     found = named_beam(solved, beam)
     beside = tuple(_beside(solved, found))
     targets = list(values_in(watched(found, beside)))

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from abc import ABC, abstractmethod
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from functools import partial
 from html import escape
@@ -54,8 +55,15 @@ def design_explorer(job: str | Path | Job, beam: str = "") -> Any:
     return Designer(read(job) if isinstance(job, (str, Path)) else job, beam).box
 
 
-class Designer:
-    """The parts of the explorer and what they are set to.
+class BeamExplorer(ABC):
+    """What the explorers of one beam share: what they are set to, their file, their failures.
+
+    Parameters
+    ----------
+    beam : str
+        Name of the beam; the first of the job if empty.
+    drawings : int
+        How many parts, figure first, show what is calculated; one more says it in words.
 
     Attributes
     ----------
@@ -63,45 +71,38 @@ class Designer:
     study : Study
         Of the job with what was chosen.
     numbers : dict of str to float [base units]
-        What was moved, by the key of its setting.
+        What is set, by the key of its setting.
+    controls : dict of str to Control
+        Sliders and entries, by key.
+    choices : ChoiceControls
     """
 
     study: Study
     numbers: dict[str, float]
-    _shown: Reading | None
+    controls: dict[str, Control]
+    box: Any
 
-    def __init__(self, job: Job, beam: str = "") -> None:
-        import ipywidgets as widgets  # type: ignore[import-untyped]
-
+    def __init__(self, beam: str, drawings: int) -> None:
         self._beam = beam
-        self._figure, self._said = rich_html(), rich_html()
-        self._lengths, self._loads = (widgets.VBox(layout={"width": "100%"}) for _ in range(2))
+        self._drawings, self._said = [rich_html() for _ in range(drawings)], rich_html()
+        self._shown: Reading | None = None
         self.choices = ChoiceControls(self._chosen)
-        files = FileControls(self.text, self.open)
-        self.open(job)
-        left = widgets.VBox([self._lengths, self.choices.box, self._loads], layout=COLUMN)
-        right = widgets.VBox([self._figure, self._said], layout=WIDE_COLUMN)
-        both = widgets.HBox([left, right], layout={"flex_flow": "row wrap"})
-        self.box = widgets.VBox([widgets.HTML(STYLE), both, files.box])
 
+    @abstractmethod
     def open(self, job: Job) -> None:
         """Start from a job; what was shown stays when it cannot be solved."""
-        study = design_study(job, self._beam)
-        self.study, self.numbers = study, {}
-        self._before = study.at()
-        self._axes = _roomy(study, self._before)
-        self.controls = {
-            setting.key: Control(setting, partial(self._move, setting.key))
-            for setting in study.settings
-        }
-        for box, is_length in ((self._lengths, True), (self._loads, False)):
-            box.children = [
-                control.box
-                for control in self.controls.values()
-                if (control.setting.unit == "ft") == is_length
-            ]
-        self.choices.open(job, study.beam.section.name)
-        self._show()
+
+    @abstractmethod
+    def _read(self, job: Job, beam: str) -> Reading:
+        """Solve a job anew and read of it what is shown."""
+
+    @abstractmethod
+    def _move(self, key: str, number: float) -> None:
+        """Show another number."""
+
+    @abstractmethod
+    def _chosen(self, made: Callable[[], Job]) -> None:
+        """Show the job that a choice makes."""
 
     def text(self) -> str:
         """Return the job file of what is set, once it was solved and found to say the same.
@@ -112,9 +113,64 @@ class Designer:
             When no such file can be, or its checks are not those on the screen.
         """
         name = self.study.beam.section.name
-        return proven_text(
-            self.study, self.numbers, self._shown, lambda job: design_study(job, name).with_beside()
-        )
+        return proven_text(self.study, self.numbers, self._shown, lambda job: self._read(job, name))
+
+    def _set_controls(self) -> None:
+        self.controls = {
+            setting.key: Control(setting, partial(self._move, setting.key))
+            for setting in self.study.settings
+        }
+
+    def _lay_out(self, left: Sequence[Any], right: Sequence[Any]) -> None:
+        import ipywidgets as widgets  # type: ignore[import-untyped]
+
+        columns = widgets.VBox(left, layout=COLUMN), widgets.VBox(right, layout=WIDE_COLUMN)
+        both = widgets.HBox(columns, layout={"flex_flow": "row wrap"})
+        files = FileControls(self.text, self.open)
+        self.box = widgets.VBox([widgets.HTML(STYLE), both, files.box])
+
+    @contextmanager
+    def _cleared(self) -> Iterator[None]:
+        """Take figure and results off the screen when what is inside fails, and say why."""
+        self._shown = None
+        try:
+            yield
+        except Exception as error:
+            for part in self._drawings:
+                part.value = ""
+            self._said.value = f'<p role="status">Nothing to show: {escape(str(error))}</p>'
+            raise
+
+
+class Designer(BeamExplorer):
+    """The designer's explorer of a beam; see `BeamExplorer`."""
+
+    def __init__(self, job: Job, beam: str = "") -> None:
+        import ipywidgets as widgets
+
+        super().__init__(beam, drawings=1)
+        (self._figure,) = self._drawings
+        self._lengths, self._loads = (widgets.VBox(layout={"width": "100%"}) for _ in range(2))
+        self.open(job)
+        self._lay_out([self._lengths, self.choices.box, self._loads], [self._figure, self._said])
+
+    def open(self, job: Job) -> None:
+        study = design_study(job, self._beam)
+        self.study, self.numbers = study, {}
+        self._before = study.at()
+        self._axes = _roomy(study, self._before)
+        self._set_controls()
+        for box, is_length in ((self._lengths, True), (self._loads, False)):
+            box.children = [
+                control.box
+                for control in self.controls.values()
+                if (control.setting.unit == "ft") == is_length
+            ]
+        self.choices.open(job, study.beam.section.name)
+        self._show()
+
+    def _read(self, job: Job, beam: str) -> Reading:
+        return design_study(job, beam).with_beside()
 
     def _move(self, key: str, number: float) -> None:
         self.numbers[key] = number
@@ -133,17 +189,6 @@ class Designer:
             against = objection(self.study, self.numbers)
             self._said.value = results_by_verdict(whole, against)
             self._shown = whole
-
-    @contextmanager
-    def _cleared(self) -> Iterator[None]:
-        """Take figure and results off the screen when what is inside fails, and say why."""
-        self._shown = None
-        try:
-            yield
-        except Exception as error:
-            self._figure.value = ""
-            self._said.value = f'<p role="status">Nothing to show: {escape(str(error))}</p>'
-            raise
 
 
 def rich_html() -> Any:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
+
 from calclib.lessons.exercise import Exercise, Pick, Slip, written
 from calclib.mechanics.section import area, section_modulus
 from calclib.timber.bearing import (
@@ -273,26 +275,58 @@ def a_sheet_with_a_slip(pick: Pick) -> Exercise:
             f"f_b = {show(f, 'psi')}, which is {show(f / F, '')} of F_b",
         ], f / F
 
-    printed, as_printed = lines(wrong)
-    right_lines, answer = lines("")
     what = {
         "strip": "The strip reaches to the middle of each span, not to the far walls.",
         "weight": "The line load lacks the beam's own weight.",
         "moment": "A simple span bends with w l² / 8; 12 belongs to ends that are held fast.",
         "section": "The section modulus is that of nominal sizes, not of dressed ones.",
     }
-    return Exercise(
+    return _with_a_slip(
         "A sheet with a slip",
         f"A sheet says of a simple beam of {written(span)} span, {plies} plies 2x12 (1 1/2 in "
         f"by 11 1/4 in), {show(own, 'plf')} heavy, under joists of {written(left)} and "
-        f"{written(right)} with {show(q, 'psf')}, F_b with its factors {show(F, 'psi')}:"
+        f"{written(right)} with {show(q, 'psf')}, F_b with its factors {show(F, 'psi')}:",
+        lines,
+        what,
+        wrong,
+        {"q": q, "left": left, "right": right, "span": span, "own": own, "F": F},
+    )
+
+
+def _with_a_slip(
+    title: str,
+    sheet: str,
+    lines: Callable[[str], tuple[list[str], float]],
+    what: Mapping[str, str],
+    wrong: str,
+    numbers: Mapping[str, float],
+) -> Exercise:
+    """Return an exercise that prints lines with one slip and asks for the right last number.
+
+    Parameters
+    ----------
+    title, sheet : str
+        What the sheet is of, up to its lines.
+    lines : callable
+        Takes a slip, "" for none; returns the lines and the last number.
+    what : mapping of str to str
+        What is wrong, by slip.
+    wrong : str
+        The slip that is printed.
+    numbers : mapping of str to float [base units]
+    """
+    printed, as_printed = lines(wrong)
+    right_lines, answer = lines("")
+    return Exercise(
+        title,
+        sheet
         + "".join(f"\n{line}" for line in printed)
         + "\nOne line is wrong, and those below follow from it. What should the last number be?",
         "",
         answer,
         "\n".join([what[wrong], *right_lines]),
         "Go down line by line, each from the numbers above it.",
-        {"q": q, "left": left, "right": right, "span": span, "own": own, "F": F},
+        numbers,
         (
             Slip(as_printed, "That is what the sheet says. One of its lines is wrong."),
             *(
@@ -323,31 +357,18 @@ def a_post_with_a_slip(pick: Pick) -> Exercise:
             f"it carries {show(capacity, 'lbf')}, so it is used to {show(P / capacity, '')}",
         ], P / capacity
 
-    printed, as_printed = lines(wrong)
-    right_lines, answer = lines("")
     what = {
         "axis": "The larger slenderness is that of the thin side, 3 1/2 in.",
         "modulus": "Buckling takes E_min, not the average E.",
         "factor": "A post of this height buckles: C_P is not 1.",
     }
-    return Exercise(
+    return _with_a_slip(
         "A post with a slip",
         f"A sheet says of a sawn post 4x6 (3 1/2 in by 5 1/2 in), {written(height)} high, "
         f"pinned and free to move both ways, with {show(P, 'lbf')} on it, F_c* "
-        f"{show(F_c, 'psi')}, E_min {show(E_min, 'psi')}, E {show(E, 'psi')}, c = 0.8:"
-        + "".join(f"\n{line}" for line in printed)
-        + "\nOne line is wrong, and those below follow from it. What should the last number be?",
-        "",
-        answer,
-        "\n".join([what[wrong], *right_lines]),
-        "Go down line by line, each from the numbers above it.",
+        f"{show(F_c, 'psi')}, E_min {show(E_min, 'psi')}, E {show(E, 'psi')}, c = 0.8:",
+        lines,
+        what,
+        wrong,
         {"P": P, "height": height, "F_c": F_c},
-        (
-            Slip(as_printed, "That is what the sheet says. One of its lines is wrong."),
-            *(
-                Slip(lines(slip)[1], f"One line of yours is wrong now. {what[slip]}")
-                for slip in what
-                if slip != wrong
-            ),
-        ),
     )

@@ -13,8 +13,8 @@ from pathlib import Path
 from calclib.errors import LookupMiss, did_you_mean, message, quoted
 from calclib.job import graph
 from calclib.job.bent import Bent
-from calclib.job.file import Entry, Job, Section, read
-from calclib.job.solve import Solved, solve
+from calclib.job.file import Entry, Job, Section
+from calclib.job.solve import Solved, solved_of
 from calclib.lessons.gathering import gathered, watched
 from calclib.lessons.reading import Reading
 from calclib.lessons.setting import Setting, scale_around
@@ -157,9 +157,7 @@ def opening_study(job: str | Path | Job | Solved, beam: str = "") -> Study:
     CalcError
         When the job cannot be read or solved, or has no such beam.
     """
-    if isinstance(job, (str, Path)):
-        job = read(job)
-    solved = solve(job) if isinstance(job, Job) else job
+    solved = solved_of(job)
     found = named_beam(solved, beam)
     freedoms = [*spans_free(solved, found), *_width(solved, found)]
     leaves = [leaf for freedom in freedoms for leaf in freedom.leaves]

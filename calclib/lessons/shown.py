@@ -9,19 +9,25 @@ from html import escape, unescape
 from pathlib import Path
 
 from calclib.job import rich
-from calclib.job.file import Job, read
-from calclib.job.solve import Solved, solve
+from calclib.job.file import Job
+from calclib.job.solve import Solved, solved_of
 from calclib.job.tree import table
-from calclib.lessons.charting import Axes, chart, utilization_lines
+from calclib.lessons.charting import LINES_KEY, Axes, chart, utilization_lines
 from calclib.lessons.drawing import as_image
 from calclib.lessons.opening import WIDTH, opening_study
 from calclib.lessons.page import CAUTION, CLASSES, STYLE
 from calclib.lessons.reading import percent, verdict
-from calclib.lessons.sizing import FEW_WIDTHS, WIDTHS, carried_by, span_rows, utilization_chart
+from calclib.lessons.sizing import (
+    FEW_WIDTHS,
+    WIDTHS,
+    caption_of,
+    carried_by,
+    in_words,
+    span_rows,
+    utilization_chart,
+)
 from calclib.lessons.staging import HEADS, flows_of, rows_of, said, snapshot
 from calclib.lessons.staging_drawing import figure, laid_out
-
-KEY = "Lines of equal utilization; bold, 1: all is used"
 
 
 @dataclass(frozen=True)
@@ -91,13 +97,12 @@ def chart_of(job: str | Path | Job | Solved, beam: str = "") -> Shown:
     size, plies = section.words["size"], int(section.numbers["plies"].number)
     reading = study.at()
     start = study.freedoms[x].setting.start, study.freedoms[WIDTH].setting.start
-    heading = f"{plies} x {size}: {percent(reading.governing.used)} used by the job"
-    words = (f"{KEY}; hatched, a check fails.", *verdict(reading))
+    heading = f"{in_words(size, plies)}: {percent(reading.governing.used)} used by the job"
+    words = (f"{LINES_KEY}; hatched, a check fails.", *verdict(reading))
     axes = Axes(grid.x, grid.y)
-    svg = chart(axes, utilization_lines(grid), heading, KEY, start, start, " ".join(words))
+    svg = chart(axes, utilization_lines(grid), heading, LINES_KEY, start, start, " ".join(words))
     rows = span_rows([carried_by(grid, size, plies, (WIDTHS - 1) // (FEW_WIDTHS - 1))], study.si)
-    caption = f"Longest {grid.x.name} at which no check fails, by tributary width"
-    return Shown(svg, words, caption, tuple(rows))
+    return Shown(svg, words, caption_of(grid.x), tuple(rows))
 
 
 def state_of(job: str | Path | Job | Solved, step: int = -1, without: Sequence[str] = ()) -> Shown:
@@ -121,9 +126,7 @@ def state_of(job: str | Path | Job | Solved, step: int = -1, without: Sequence[s
     CalcError
         When the job cannot be read or solved.
     """
-    if isinstance(job, (str, Path)):
-        job = read(job)
-    flows = flows_of(solve(job) if isinstance(job, Job) else job)
+    flows = flows_of(solved_of(job))
     found = snapshot(flows, range(len(flows))[step], frozenset(without))
     return Shown(
         figure(found, laid_out(flows)),

@@ -209,5 +209,15 @@ def span_rows(found: Sequence[Carried], si: bool, every: int = 2) -> list[tuple[
     rows = [("section", *widths)]
     for each in found:
         spans = [span_text(each, place, si) for place in range(0, len(each.widths), every)]
-        rows.append((f"{each.plies} x {each.size}" if each.plies > 1 else each.size, *spans))
+        rows.append((in_words(each.size, each.plies), *spans))
     return rows
+
+
+def caption_of(span: Setting) -> str:
+    """Return the caption of that table, by the span that it is for."""
+    return f"Longest {span.name} at which no check fails, by tributary width"
+
+
+def in_words(size: str, plies: int) -> str:
+    """Return a section as it is called: "2 x 2x10", or "4x10" for one ply."""
+    return f"{plies} x {size}" if plies > 1 else size

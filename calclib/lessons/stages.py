@@ -12,9 +12,9 @@ from calclib.errors import CalcError, InputError, message
 from calclib.job import rich
 from calclib.job.carry import Flow
 from calclib.job.edit import edited
-from calclib.job.file import Job, parse, read
+from calclib.job.file import Job, parse
 from calclib.job.schema import called
-from calclib.job.solve import Solved, solve
+from calclib.job.solve import Solved, solve, solved_of
 from calclib.job.state import stands_of
 from calclib.lessons.designing import rich_html
 from calclib.lessons.files import FileControls
@@ -59,10 +59,7 @@ def stage_explorer(job: str | Path | Job | Solved, flows: Sequence[Flow] = ()) -
     CalcError
         When the job cannot be read or solved.
     """
-    if isinstance(job, (str, Path)):
-        job = read(job)
-    solved = solve(job) if isinstance(job, Job) else job
-    return Stager(flows or flows_of(solved)).box
+    return Stager(flows or flows_of(solved_of(job))).box
 
 
 class Stager:
